@@ -1,0 +1,39 @@
+/** Base of every error that analysis/ raises about the data it was given. */
+export class AnalysisError extends Error {
+  /** Stable word for programs, e.g. "too-few-points". */
+  readonly code: string;
+  /** Facts behind the message, safe to show. */
+  readonly detail: Readonly<Record<string, string | number>>;
+
+  constructor(code: string, message: string, detail: Readonly<Record<string, string | number>> = {}) {
+    super(message);
+    this.name = new.target.name;
+    this.code = code;
+    this.detail = detail;
+  }
+}
+
+/** The series is well formed but shorter than the method can use. */
+export class TooFewPointsError extends AnalysisError {
+  constructor(method: string, needed: number, got: number) {
+    super("too-few-points", `${method} needs at least ${needed} points, got ${got}`, { method, needed, got });
+  }
+}
+
+/** A value in the series is NaN or infinite. */
+export class NonFiniteValueError extends AnalysisError {
+  constructor(method: string, index: number, value: number) {
+    super("non-finite-value", `${method} needs finite values, got ${value} at index ${index}`, {
+      method,
+      index,
+      value,
+    });
+  }
+}
+
+/** The design carries no information about a coefficient, e.g. every torque is the same. */
+export class SingularDesignError extends AnalysisError {
+  constructor(method: string, why: string) {
+    super("singular-design", `${method} cannot be solved: ${why}`, { method });
+  }
+}
