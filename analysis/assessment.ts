@@ -99,3 +99,28 @@ export interface FleetAssessment {
   readonly lots: readonly LotAssessment[];
   readonly baths: readonly BathAssessment[];
 }
+
+/**
+ * One unit's life in one band as the model sees it: error over tolerance at a row of days, past and to come.
+ * All arrays have the length of `day`.
+ */
+export interface BandPath {
+  readonly day: readonly number[];
+  readonly p05: readonly number[];
+  readonly p25: readonly number[];
+  readonly p50: readonly number[];
+  readonly p75: readonly number[];
+  readonly p95: readonly number[];
+}
+
+/** What the unit page draws, computed for one unit when asked for. */
+export interface UnitPaths {
+  /** The present life up to the as-of day: the unit's own error as known from the checks up to each day. */
+  readonly past: Readonly<Record<BandName, BandPath>>;
+  /** From the as-of day to the next service. */
+  readonly ahead: Readonly<Record<BandName, BandPath>>;
+  /** Per reading of the unit: its error with fluid lot and bath taken away. Unit: % of full scale. */
+  readonly errorWithoutSharedCauses: Float64Array;
+  /** Probability to have left tolerance by each day of `ahead`. */
+  readonly pOutBy: readonly number[];
+}

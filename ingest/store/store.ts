@@ -149,17 +149,22 @@ export interface ReadingColumns {
   };
 }
 
-/** What one file does to the store, all or nothing. Ends with exactly one of `commit` and `rollback`. */
+export type ReadingOutcome = "accepted" | "repeated" | "conflicts";
+
+/**
+ * What one file does to the store, all or nothing. Ends with exactly one of `commit` and `rollback`.
+ * Rows come in batches, in file order; the answer to row i of a batch takes the rows before it into account.
+ */
 export interface FileIntake {
-  /** Adds or replaces a register row; returns false where the same row is stored already. */
-  putInstrument(row: InstrumentRecord): boolean;
-  putService(row: ServiceRecord): boolean;
-  putFluid(row: FluidRecord): boolean;
-  putGeometry(row: GeometryRecord): boolean;
-  /** Adds a reading unless one with its instrument, time and speed is stored: the same values make it a repeat. */
-  addReading(row: ReadingRecord): "accepted" | "repeated" | "conflicts";
-  /** Keeps a row that cannot be used; the same row of a file with the same content is kept once. */
-  quarantine(row: QuarantinedRow): void;
+  /** Adds or replaces register rows; false where the very same row is stored already. */
+  putInstruments(rows: readonly InstrumentRecord[]): Promise<boolean[]>;
+  putServices(rows: readonly ServiceRecord[]): Promise<boolean[]>;
+  putFluids(rows: readonly FluidRecord[]): Promise<boolean[]>;
+  putGeometries(rows: readonly GeometryRecord[]): Promise<boolean[]>;
+  /** Adds readings unless one with the same instrument, time and speed is stored: equal values make it a repeat. */
+  addReadings(rows: readonly ReadingRecord[]): Promise<ReadingOutcome[]>;
+  /** Keeps rows that cannot be used; false where the same row, word for word, is held already. */
+  quarantine(rows: readonly QuarantinedRow[]): Promise<boolean[]>;
   commit(totals: Omit<FileRecord, "fileId" | "takenInAtMs">): Promise<void>;
   rollback(): Promise<void>;
 }
