@@ -134,6 +134,8 @@ export interface ReadingColumns {
   readonly geometry: Int32Array;
   readonly site: Int32Array;
   readonly operator: Int32Array;
+  /** Readings of one instrument with the same number share a check_id; -1 is "not recorded". */
+  readonly checkId: Int32Array;
   /** Index into {@link STAGES}. */
   readonly stage: Uint8Array;
   /** Bit i stands for FLAGS[i]. */
