@@ -1,0 +1,137 @@
+import type {
+  BandName,
+  FleetAssessment,
+  LotAssessment,
+  Stage,
+  UnitForecast,
+  UnitPaths,
+} from "../../analysis/index.ts";
+import type { FileRecord, Flag, InstrumentRecord, ServiceRecord } from "../../ingest/index.ts";
+
+/**
+ * What the pages are given: plain data, computed once per state of the store.
+ *
+ * Times are days since 1970-01-01 UTC; `asOf` is an ISO date. "Error over tolerance" has 1 at the limit;
+ * every other error is in % of full scale.
+ */
+
+/** Answers the pages' questions. Both answers are kept until the store changes. */
+export interface Assessment {
+  current(): Promise<FleetView>;
+  /** null: no such unit. */
+  unit(instrument: string): Promise<UnitView | null>;
+}
+
+/** The whole fleet at the end of `asOf`. */
+export interface FleetView {
+  readonly asOf: string;
+  /** Grows with every change of the store; two views with the same number are equal. */
+  readonly revision: number;
+  readonly assessment: FleetAssessment;
+  readonly instruments: ReadonlyMap<string, InstrumentRecord>;
+  /** Every site that a unit is registered at, by name. */
+  readonly sites: readonly SiteFacts[];
+  /** Readings accepted up to `asOf`. */
+  readonly readings: number;
+  /** Rows held back so far. */
+  readonly quarantined: number;
+  readonly files: readonly FileRecord[];
+}
+
+export interface SiteFacts {
+  readonly site: string;
+  /**
+   * Share of the last half year's checks that came no later than the unit's use asks for, 0 to 1;
+   * null where no unit of the site was checked in that time.
+   */
+  readonly checksOnTime: number | null;
+}
+
+/** Everything about one unit at the end of `asOf`. */
+export interface UnitView {
+  readonly asOf: string;
+  readonly revision: number;
+  readonly instrument: InstrumentRecord;
+  readonly forecast: UnitForecast;
+  /** null where the unit cannot be judged. */
+  readonly paths: UnitPaths | null;
+  /** Oldest first. */
+  readonly services: readonly ServiceRecord[];
+  /** Every accepted reading, sorted by time, then torque: the order of `paths.errorWithoutSharedCauses`. */
+  readonly readings: readonly UnitReading[];
+  /** The lots that this unit was checked with. */
+  readonly lots: readonly LotAssessment[];
+  readonly linearity: {
+    /** All usable readings of the present life. */
+    readonly now: LinearityView | null;
+    /** The readings after the service that began the present life (stage `as_left`, or its first checks). */
+    readonly asLeft: LinearityView | null;
+  };
+  /** Individuals charts of the present life, where there were checks enough to freeze limits. */
+  readonly charts: readonly IndividualsChart[];
+}
+
+/** One reading down to the line it came from. */
+export interface UnitReading {
+  readonly day: number;
+  /** Running number of the check among the unit's checks. */
+  readonly check: number;
+  readonly stage: Stage;
+  readonly fluidLot: string | null;
+  readonly geometry: string | null;
+  readonly operator: string | null;
+  readonly site: string | null;
+  readonly file: string;
+  readonly line: number;
+  readonly speedRpm: number;
+  /** Expected torque. Unit: % of full scale. */
+  readonly torque: number;
+  /** null below 10 % and above 100 %. */
+  readonly band: BandName | null;
+  readonly readingMPaS: number;
+  readonly certifiedMPaS: number;
+  readonly rangeMPaS: number;
+  /** Fluid temperature minus the certificate's. Unit: K; null where not recorded. */
+  readonly temperatureOffsetK: number | null;
+  /** Unit: % of full scale. */
+  readonly error: number;
+  readonly errorOverTolerance: number;
+  /** With fluid lot and bath taken away; null where the unit cannot be judged. Unit: % of full scale. */
+  readonly errorWithoutSharedCauses: number | null;
+  /** One of the analysis' USE: 0 shown only, 1 in full, 2 low weight. */
+  readonly use: number;
+  readonly flags: readonly Flag[];
+}
+
+/** Error on expected torque, pooled over `checks` checks: error = zero + span x / 100 at torque x %. */
+export interface LinearityView {
+  readonly fromDay: number;
+  readonly toDay: number;
+  readonly checks: number;
+  readonly zero: number;
+  readonly zeroSe: number;
+  readonly span: number;
+  readonly spanSe: number;
+  /** Departure of the middle from the chord; null where it cannot be told. */
+  readonly nonlinearity: number | null;
+  readonly nonlinearitySe: number | null;
+  /** The line with the band that holds its mean with 95 %, over the torques of the readings. */
+  readonly curve: {
+    readonly torque: readonly number[];
+    readonly mean: readonly number[];
+    readonly lower: readonly number[];
+    readonly upper: readonly number[];
+  };
+}
+
+/** Individuals chart of one band over the present life, in error over tolerance. */
+export interface IndividualsChart {
+  readonly band: BandName;
+  readonly centre: number;
+  readonly lower: number;
+  readonly upper: number;
+  /** The checks that the limits were frozen from: the first of the life. */
+  readonly baselineChecks: number;
+  readonly baselineToDay: number;
+  readonly points: readonly { readonly day: number; readonly value: number; readonly beyond: boolean }[];
+}
