@@ -37,3 +37,26 @@ export class SingularDesignError extends AnalysisError {
     super("singular-design", `${method} cannot be solved: ${why}`, { method });
   }
 }
+
+/** A value lies where the quantity cannot lie, e.g. a full-scale range of zero. */
+export class ImpossibleValueError extends AnalysisError {
+  constructor(method: string, quantity: string, allowed: string, value: number) {
+    super("impossible-value", `${method}: ${quantity} must be ${allowed}, got ${value}`, {
+      method,
+      quantity,
+      allowed,
+      value,
+    });
+  }
+}
+
+/** Two columns that belong together have different lengths. */
+export class LengthMismatchError extends AnalysisError {
+  constructor(method: string, expected: number, got: number) {
+    super("length-mismatch", `${method} needs columns of equal length, got ${expected} and ${got}`, {
+      method,
+      expected,
+      got,
+    });
+  }
+}

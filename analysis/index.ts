@@ -1,0 +1,17 @@
+/** What other rooms may import from the analysis. */
+export { BAND_EDGES, BAND_NAMES, type BandName, bandOf, JUDGING_TORQUES } from "./band.ts";
+export { AnalysisError } from "./errors.ts";
+export { type CylinderGeometry, fullScaleRangeMPaS } from "./geometry.ts";
+export { cutLives, type Life } from "./life.ts";
+export { fluidValueAt } from "./temperature.ts";
+export {
+  type Combination,
+  DEFAULT_TOLERANCE_RULE,
+  type JudgedReading,
+  judgeReading,
+  type ReadingFacts,
+  sharesFor,
+  type ToleranceRule,
+  type ToleranceShares,
+  tolerancePercentFs,
+} from "./tolerance.ts";
