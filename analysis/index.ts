@@ -1,5 +1,6 @@
 /** What other rooms may import from the analysis. */
 export { BAND_EDGES, BAND_NAMES, type BandName, bandOf, JUDGING_TORQUES } from "./band.ts";
+export { CHECK_GRACE, checkIntervalDays } from "./check-frequency.ts";
 export { AnalysisError } from "./errors.ts";
 export { type CylinderGeometry, fullScaleRangeMPaS } from "./geometry.ts";
 export { cutLives, type Life } from "./life.ts";
