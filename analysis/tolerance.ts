@@ -27,10 +27,10 @@ export const DEFAULT_TOLERANCE_RULE: ToleranceRule = {
   perGeometry: {},
 };
 
-/** The shares in force for a geometry (null: not recorded, so the general rule). */
-export function sharesFor(rule: ToleranceRule, geometry: string | null): ToleranceShares {
+/** The shares in force for a geometry; the general rule where none was recorded. */
+export function sharesFor(rule: ToleranceRule, geometry?: string | null): ToleranceShares {
   // hasOwn: a geometry may be called "constructor".
-  if (geometry === null || !Object.hasOwn(rule.perGeometry, geometry)) return rule;
+  if (geometry == null || !Object.hasOwn(rule.perGeometry, geometry)) return rule;
   return { ...rule, ...rule.perGeometry[geometry] };
 }
 
@@ -42,17 +42,17 @@ export function sharesFor(rule: ToleranceRule, geometry: string | null): Toleran
  * independent uncertainties (JCGM 100:2008, 5.1.2). They are not to be mixed within one rule.
  *
  * @param torquePercent Expected torque, 100 x certified value / full-scale range. Unit: % of full scale.
- * @param geometry Name under which the rule may hold other shares; null if not recorded.
+ * @param geometry Name under which the rule may hold other shares; null or left out if not recorded.
  * @returns Tolerance, to be read as plus or minus. Unit: % of full scale.
  * @throws {ImpossibleValueError} for a torque that is negative or not finite, and for a rule that leaves no
  *   tolerance at all.
  * @example
- * tolerancePercentFs(50, DEFAULT_TOLERANCE_RULE, null); // 2.5
+ * tolerancePercentFs(50, DEFAULT_TOLERANCE_RULE); // 2.5
  */
 export function tolerancePercentFs(
   torquePercent: number,
   rule: ToleranceRule,
-  geometry: string | null,
+  geometry?: string | null,
 ): number {
   if (!(torquePercent >= 0 && torquePercent < Number.POSITIVE_INFINITY)) {
     throw new ImpossibleValueError("tolerancePercentFs", "expected torque", "0 or more", torquePercent);
@@ -94,13 +94,13 @@ export interface JudgedReading {
  * @throws {ImpossibleValueError} for a certified value or range that is not positive, a reading that is not
  *   finite, and a rule that leaves no tolerance.
  * @example
- * judgeReading({ readingMPaS: 99.5, certifiedMPaS: 95, fullScaleRangeMPaS: 500 }, DEFAULT_TOLERANCE_RULE, null);
+ * judgeReading({ readingMPaS: 99.5, certifiedMPaS: 95, fullScaleRangeMPaS: 500 }, DEFAULT_TOLERANCE_RULE);
  * // toleranceMPaS 10.95, errorOverTolerance 0.4109...
  */
 export function judgeReading(
   facts: ReadingFacts,
   rule: ToleranceRule,
-  geometry: string | null,
+  geometry?: string | null,
 ): JudgedReading {
   const { readingMPaS, certifiedMPaS, fullScaleRangeMPaS } = facts;
   for (const [quantity, value] of [
