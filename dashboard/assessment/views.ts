@@ -62,7 +62,10 @@ export interface UnitView {
   /** The lots that this unit was checked with. */
   readonly lots: readonly LotAssessment[];
   /** The rule in force along the torque, 0 to 100 %, for the geometry used last. Unit of both: % of full scale. */
-  readonly toleranceAlongTorque: { readonly torque: readonly number[]; readonly tolerance: readonly number[] };
+  readonly toleranceAlongTorque: {
+    readonly torque: readonly number[];
+    readonly tolerance: readonly number[];
+  };
   readonly linearity: {
     /** All usable readings of the present life. */
     readonly now: LinearityView | null;

@@ -1,0 +1,45 @@
+import {
+  assessFleet,
+  type FleetAssessment,
+  type FleetChecks,
+  type FleetFigures,
+  fitFleet,
+} from "../../analysis/index.ts";
+import type { Store } from "../../ingest/index.ts";
+import type { Settings } from "../settings.ts";
+import { checksOnTimeBySite } from "./checks-on-time.ts";
+import { loadFleet } from "./load-fleet.ts";
+import type { SiteFacts } from "./views.ts";
+
+/** What one run over the whole fleet gives; plain data, so that it can come from another thread. */
+export interface FleetRun {
+  readonly revision: number;
+  readonly figures: FleetFigures;
+  readonly assessment: FleetAssessment;
+  readonly sites: readonly SiteFacts[];
+  readonly readings: number;
+}
+
+/**
+ * Assesses every registered unit as of a day.
+ *
+ * @param asOf ISO day; nothing after its end (UTC) is looked at.
+ */
+export async function assessStore(store: Store, asOf: string, settings: Settings): Promise<FleetRun> {
+  const revision = await store.revision();
+  const { fleet, columns } = await loadFleet(store, asOf, settings);
+  const figures = fitFleet(fleet);
+  return {
+    revision,
+    figures,
+    assessment: assessFleet(fleet, figures),
+    sites: siteFacts(fleet),
+    readings: columns.count,
+  };
+}
+
+function siteFacts(fleet: FleetChecks): SiteFacts[] {
+  const names = new Set(fleet.units.map((unit) => unit.site).filter((site) => site !== null));
+  const onTime = checksOnTimeBySite(fleet);
+  return [...names].sort().map((site) => ({ site, checksOnTime: onTime.get(site) ?? null }));
+}

@@ -1,0 +1,77 @@
+import { Command } from "commander";
+import { type IngestReport, ingestPaths } from "../../ingest/index.ts";
+import type { CommandContext } from "./context.ts";
+import { addJsonOption, addStoreOption, type JsonOption, type StoreOption, withStore } from "./options.ts";
+import { textTable } from "./text-table.ts";
+
+interface IngestOptions extends StoreOption, JsonOption {
+  readonly profile?: string;
+  readonly dryRun?: true;
+}
+
+/** `springtide ingest PATH…`: reads files and folders into the store, each wholly or not at all. */
+export function ingestCommand(context: CommandContext): Command {
+  const command = new Command("ingest")
+    .description("read files, or folders of files, into the store; sending a file twice changes nothing")
+    .argument("<path...>", "files and folders (CSV, JSON, NDJSON): readings and registers, in any order")
+    .option("--profile <FILE>", "how these files' columns, units and dates map onto ours")
+    .option("--dry-run", "read and report, but store nothing")
+    .action(async (paths: string[], options: IngestOptions) => {
+      const report = await withStore(context, options, (store) =>
+        ingestPaths(store, paths, {
+          now: context.now,
+          ...(options.profile !== undefined && { profile: options.profile }),
+          ...(options.dryRun && { dryRun: true }),
+          ...(context.progress && { onProgress: showProgress(context.progress) }),
+        }),
+      );
+      context.print(options.json ? `${JSON.stringify(report)}\n` : reportInWords(report, options.dryRun));
+      for (const file of report.files) if (file.error !== null) context.say(`springtide: ${file.error}`);
+      if (report.files.some((file) => file.error !== null)) context.exitCode = 1;
+    });
+  return addJsonOption(addStoreOption(command));
+}
+
+type OnProgress = NonNullable<Parameters<typeof ingestPaths>[2]["onProgress"]>;
+
+export function showProgress(show: (line: string) => void): OnProgress {
+  return ({ file, bytesRead, bytesTotal, rows }) => {
+    const share = bytesTotal > 0 ? Math.floor((100 * bytesRead) / bytesTotal) : 100;
+    show(`${file}: ${share} %, ${rows.toLocaleString("en")} rows`);
+  };
+}
+
+/** The report as a table with, below it, what was held back and flagged and why. */
+export function reportInWords(report: IngestReport, dryRun = false): string {
+  const count = (n: number) => n.toLocaleString("en");
+  const row = (name: string, of: IngestReport["totals"]) => [
+    name,
+    count(of.rows),
+    count(of.accepted),
+    count(of.repeated),
+    count(of.quarantined),
+    count(of.flagged),
+  ];
+  const table = textTable(
+    ["file", ">rows", ">accepted", ">repeated", ">held back", ">flagged"],
+    [
+      ...report.files.filter((f) => f.error === null).map((file) => row(`${file.file} (${file.kind})`, file)),
+      row("together", report.totals),
+    ],
+  );
+  const notes = [
+    tally("Held back", report.files.map((f) => f.reasons)),
+    tally("Flagged", report.files.map((f) => f.flags)),
+    dryRun ? "Nothing was stored: this was a dry run." : "",
+  ].filter((line) => line !== "");
+  return `${table}${notes.map((line) => `${line}\n`).join("")}`;
+}
+
+function tally(title: string, counts: readonly Readonly<Record<string, number>>[]): string {
+  const sums = new Map<string, number>();
+  for (const one of counts) {
+    for (const [code, n] of Object.entries(one)) sums.set(code, (sums.get(code) ?? 0) + n);
+  }
+  if (sums.size === 0) return "";
+  return `${title}: ${[...sums].map(([code, n]) => `${code} ${n.toLocaleString("en")}`).join(", ")}`;
+}

@@ -1,0 +1,76 @@
+import { type Command, Option } from "commander";
+import { openStore, type Store } from "../../ingest/index.ts";
+import { isoOfDay } from "../assessment/days.ts";
+import type { CommandContext } from "./context.ts";
+import { UsageError } from "./errors.ts";
+
+export const DEFAULT_STORE = "sqlite:springtide.sqlite";
+
+export interface StoreOption {
+  readonly store?: string;
+}
+
+export interface JsonOption {
+  readonly json?: true;
+}
+
+export interface AsOfOption {
+  readonly asOf?: string;
+}
+
+export function addStoreOption(command: Command): Command {
+  return command.addOption(
+    new Option(
+      "--store <URL>",
+      `where the data is: sqlite:FILE (or SPRINGTIDE_STORE in the environment; else ${DEFAULT_STORE})`,
+    ),
+  );
+}
+
+export function addJsonOption(command: Command): Command {
+  return command.option("--json", "one JSON document on standard output, and nothing else");
+}
+
+export function addAsOfOption(command: Command): Command {
+  return command.option("--as-of <DATE>", "use only what was known at the end of this day, UTC (default: today)");
+}
+
+/** Opens the store that the call names, hands it over and closes it whatever happens. */
+export async function withStore<T>(
+  context: CommandContext,
+  option: StoreOption,
+  use: (store: Store) => Promise<T>,
+): Promise<T> {
+  const store = await openStore(storeUrl(context, option));
+  try {
+    return await use(store);
+  } finally {
+    await store.close();
+  }
+}
+
+export function storeUrl(context: CommandContext, option: StoreOption): string {
+  return option.store ?? (context.env["SPRINGTIDE_STORE"] || DEFAULT_STORE);
+}
+
+/** The `--as-of` day as an ISO date; today (UTC) where left out. */
+export function asOfDay(context: CommandContext, option: AsOfOption): string {
+  if (option.asOf === undefined) return isoOfDay(context.now() / 86_400_000);
+  return isoDate("--as-of", option.asOf);
+}
+
+/** @throws {UsageError} for anything but a day that exists, written like 2026-03-31. */
+export function isoDate(name: string, text: string): string {
+  const time = /^\d{4}-\d{2}-\d{2}$/.test(text) ? Date.parse(text) : Number.NaN;
+  if (Number.isNaN(time) || new Date(time).toISOString().slice(0, 10) !== text) {
+    throw new UsageError(`${name} takes a date like 2026-03-31, got "${text}"`);
+  }
+  return text;
+}
+
+/** @throws {UsageError} for anything but a whole number from 0 to 65535. */
+export function portNumber(name: string, text: string): number {
+  const port = /^\d{1,5}$/.test(text) ? Number(text) : Number.NaN;
+  if (!(port <= 65_535)) throw new UsageError(`${name} takes a whole number from 0 to 65535, got "${text}"`);
+  return port;
+}

@@ -1,0 +1,25 @@
+import { Command } from "commander";
+import type { CommandContext } from "./context.ts";
+import { demoCommand } from "./demo.ts";
+import { forecastCommand } from "./forecast.ts";
+import { ingestCommand } from "./ingest.ts";
+import { serveCommand } from "./serve.ts";
+import { unitCommand } from "./unit.ts";
+
+/** The whole command line. Each command is a file of its own beside this one. */
+export function program(context: CommandContext): Command {
+  const root = new Command("springtide")
+    .description(
+      "Watches the calibration checks of rotational viscometers: which units will leave tolerance before their next service, why, and what to do.",
+    )
+    .showHelpAfterError("(springtide --help lists the commands, springtide COMMAND --help its options)")
+    .exitOverride()
+    .configureOutput({
+      writeOut: context.print,
+      writeErr: (text) => context.say(text.trimEnd()),
+    });
+  for (const command of [ingestCommand, forecastCommand, unitCommand, serveCommand, demoCommand]) {
+    root.addCommand(command(context).copyInheritedSettings(root));
+  }
+  return root;
+}
