@@ -1,0 +1,75 @@
+import { type Check, liveThrough, type UnitHistory } from "./history.ts";
+import { completeOptions, type DemoOptions } from "./options.ts";
+import { RandomSource } from "./random.ts";
+import { FLUID_PRODUCTS } from "./scenario.ts";
+import { type Lot, lotInUse, makeSurroundings, type Surroundings } from "./surroundings.ts";
+import { type FleetTruth, fleetTruth } from "./truth.ts";
+import { planUnit, type UnitPlan } from "./unit-plan.ts";
+
+const DAY_MS = 86_400_000;
+
+/** An invented fleet. Nothing of its checks is kept in memory: they are made when asked for, unit by unit. */
+export interface DemoFleet {
+  readonly options: DemoOptions;
+  readonly plans: readonly UnitPlan[];
+  /** Lots that some site has opened by the as-of day and within the record, by name. */
+  readonly lots: readonly Lot[];
+  readonly surroundings: Surroundings;
+  /** One unit's whole record at a time, in the order of `plans`; the same each time. */
+  histories(): Generator<UnitHistory>;
+  /** What every unit, lot and bath truly is. Lives all units through once more. */
+  truth(): FleetTruth;
+}
+
+/**
+ * Invents a fleet: units with and without faults, their services, lots, baths, people and accessories.
+ *
+ * @param given Options; all but the as-of day may be left out.
+ * @throws {RangeError} for an option out of its range.
+ */
+export function demoFleet(given: Partial<DemoOptions> & Pick<DemoOptions, "asOf">): DemoFleet {
+  const options = completeOptions(given);
+  const asOf = Date.parse(`${options.asOf}T00:00:00Z`) / DAY_MS;
+  const days = { first: Math.round(asOf - options.years * 365.25), asOf };
+  const surroundings = makeSurroundings(new RandomSource(options.seed, 0, 1), {
+    firstDay: days.first,
+    asOfDay: asOf,
+    // One supplier's line serves some four hundred units; two sites of a small fleet still overlap.
+    supplyLines: Math.max(2, Math.round(options.units / 400)),
+    badLotShare: options.badLotShare,
+    noise: options.noise,
+  });
+  const digits = Math.max(4, String(options.units).length);
+  const plans = Array.from({ length: options.units }, (_, index) =>
+    planUnit(new RandomSource(options.seed, index, 2), index, digits, surroundings, options, days),
+  );
+
+  function* histories(): Generator<UnitHistory> {
+    for (const plan of plans) yield liveThrough(plan, surroundings, options, days);
+  }
+  const lots = lotsOpened(surroundings, days);
+  return {
+    options,
+    plans,
+    lots,
+    surroundings,
+    histories,
+    truth: () => fleetTruth(options, days.asOf, lots, surroundings, histories()),
+  };
+}
+
+function lotsOpened(
+  surroundings: Surroundings,
+  days: { readonly first: number; readonly asOf: number },
+): Lot[] {
+  const opened = new Set<Lot>();
+  for (const site of surroundings.sites) {
+    for (const product of FLUID_PRODUCTS) {
+      for (let day = days.first; day < days.asOf; day++)
+        opened.add(lotInUse(surroundings, site, product, day));
+    }
+  }
+  return [...opened].sort((a, b) => (a.fluidLot < b.fluidLot ? -1 : 1));
+}
+
+export type { Check, DemoOptions, UnitHistory };
