@@ -60,3 +60,20 @@ export class LengthMismatchError extends AnalysisError {
     });
   }
 }
+
+/** Times run backwards where a method needs them in order; equal times are in order. */
+export class OutOfOrderError extends AnalysisError {
+  constructor(method: string, index: number) {
+    super("out-of-order", `${method} needs points in order of time, the one at index ${index} is earlier`, {
+      method,
+      index,
+    });
+  }
+}
+
+/** All reference points are equal, so that no limits can be set from their scatter. */
+export class NoScatterError extends AnalysisError {
+  constructor(method: string, count: number) {
+    super("no-scatter", `${method} needs points that differ, all ${count} are equal`, { method, count });
+  }
+}

@@ -1,6 +1,14 @@
 /** What other rooms may import from the analysis. */
 export { BAND_EDGES, BAND_NAMES, type BandName, bandOf, JUDGING_TORQUES } from "./band.ts";
 export { CHECK_GRACE, checkIntervalDays } from "./check-frequency.ts";
+export type { ChartPoint } from "./control-charts/chart-point.ts";
+export {
+  BASELINE_CHECKS,
+  fitIndividualsBaseline,
+  type IndividualsLimits,
+  type JudgedPoint,
+  judgeIndividuals,
+} from "./control-charts/individuals.ts";
 export { AnalysisError } from "./errors.ts";
 export { type CylinderGeometry, fullScaleRangeMPaS } from "./geometry.ts";
 export { cutLives, type Life } from "./life.ts";
