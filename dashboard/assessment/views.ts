@@ -100,6 +100,8 @@ export interface UnitReading {
   readonly temperatureOffsetK: number | null;
   /** Unit: % of full scale. */
   readonly error: number;
+  /** Under the rule in force. Unit: % of full scale. */
+  readonly tolerance: number;
   readonly errorOverTolerance: number;
   /** With fluid lot and bath taken away; null where the unit cannot be judged. Unit: % of full scale. */
   readonly errorWithoutSharedCauses: number | null;
