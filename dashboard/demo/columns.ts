@@ -1,6 +1,6 @@
+import { isoDay } from "./days.ts";
 import type { DemoFleet } from "./demo-fleet.ts";
 import type { Check, Reading } from "./history.ts";
-import { isoDay } from "./truth.ts";
 
 /** Columns of a readings file, in the order in which they are written. */
 export const READING_COLUMNS = [

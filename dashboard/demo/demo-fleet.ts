@@ -1,12 +1,11 @@
-import { type Check, liveThrough, type UnitHistory } from "./history.ts";
+import { DAY_MS, type RecordDays, YEAR_DAYS } from "./days.ts";
+import { liveThrough, type UnitHistory } from "./history.ts";
 import { completeOptions, type DemoOptions } from "./options.ts";
-import { RandomSource } from "./random.ts";
+import { RandomSource, STREAM } from "./random.ts";
 import { FLUID_PRODUCTS } from "./scenario.ts";
 import { type Lot, lotInUse, makeSurroundings, type Surroundings } from "./surroundings.ts";
 import { type FleetTruth, fleetTruth } from "./truth.ts";
 import { planUnit, type UnitPlan } from "./unit-plan.ts";
-
-const DAY_MS = 86_400_000;
 
 /** An invented fleet. Nothing of its checks is kept in memory: they are made when asked for, unit by unit. */
 export interface DemoFleet {
@@ -30,8 +29,8 @@ export interface DemoFleet {
 export function demoFleet(given: Partial<DemoOptions> & Pick<DemoOptions, "asOf">): DemoFleet {
   const options = completeOptions(given);
   const asOf = Date.parse(`${options.asOf}T00:00:00Z`) / DAY_MS;
-  const days = { first: Math.round(asOf - options.years * 365.25), asOf };
-  const surroundings = makeSurroundings(new RandomSource(options.seed, 0, 1), {
+  const days = { first: Math.round(asOf - options.years * YEAR_DAYS), asOf };
+  const surroundings = makeSurroundings(new RandomSource(options.seed, 0, STREAM.surroundings), {
     firstDay: days.first,
     asOfDay: asOf,
     // One supplier's line serves some four hundred units; two sites of a small fleet still overlap.
@@ -41,7 +40,7 @@ export function demoFleet(given: Partial<DemoOptions> & Pick<DemoOptions, "asOf"
   });
   const digits = Math.max(4, String(options.units).length);
   const plans = Array.from({ length: options.units }, (_, index) =>
-    planUnit(new RandomSource(options.seed, index, 2), index, digits, surroundings, options, days),
+    planUnit(new RandomSource(options.seed, index, STREAM.plan), index, digits, surroundings, options, days),
   );
 
   function* histories(): Generator<UnitHistory> {
@@ -58,10 +57,7 @@ export function demoFleet(given: Partial<DemoOptions> & Pick<DemoOptions, "asOf"
   };
 }
 
-function lotsOpened(
-  surroundings: Surroundings,
-  days: { readonly first: number; readonly asOf: number },
-): Lot[] {
+function lotsOpened(surroundings: Surroundings, days: RecordDays): Lot[] {
   const opened = new Set<Lot>();
   for (const site of surroundings.sites) {
     for (const product of FLUID_PRODUCTS) {
@@ -71,5 +67,3 @@ function lotsOpened(
   }
   return [...opened].sort((a, b) => (a.fluidLot < b.fluidLot ? -1 : 1));
 }
-
-export type { Check, DemoOptions, UnitHistory };

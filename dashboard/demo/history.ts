@@ -1,7 +1,9 @@
+import { fullScaleRangeMPaS } from "../../analysis/index.ts";
+import { DAY_MS, type RecordDays, YEAR_DAYS } from "./days.ts";
 import { LifePath, type Step } from "./life-path.ts";
 import type { DemoOptions } from "./options.ts";
 import { type OwnError, ownErrorAt, worstOverTolerance } from "./own-error.ts";
-import { RandomSource } from "./random.ts";
+import { RandomSource, STREAM } from "./random.ts";
 import {
   bathError,
   type Lot,
@@ -10,7 +12,6 @@ import {
   type Operator,
   type Piece,
   pieceError,
-  rangeAtOneRpm,
   type Surroundings,
 } from "./surroundings.ts";
 import { speedsFor, type UnitPlan } from "./unit-plan.ts";
@@ -57,12 +58,6 @@ export interface UnitHistory {
   readonly truth: UnitTruth;
 }
 
-const DAY_MS = 86_400_000;
-const YEAR = 365.25;
-
-/** Purposes of a unit's streams of random numbers, so that one cannot disturb another. */
-const STREAM = { path: 1, checks: 2 };
-
 interface Occasion {
   readonly day: number;
   readonly stage: Check["stage"];
@@ -75,13 +70,13 @@ export function liveThrough(
   plan: UnitPlan,
   surroundings: Surroundings,
   options: DemoOptions,
-  days: { readonly first: number; readonly asOf: number },
+  days: RecordDays,
 ): UnitHistory {
   const random = new RandomSource(options.seed, plan.index, STREAM.checks);
   const start =
     plan.services[0] !== undefined && plan.services[0].day < days.first ? plan.services[0].day : undefined;
   const path = new LifePath(
-    new RandomSource(options.seed, plan.index, STREAM.path),
+    (stream) => new RandomSource(options.seed, plan.index, stream),
     plan.fault,
     start ?? Math.max(plan.inServiceSince, days.first - 330),
     options.stepsPerUnitYear,
@@ -98,11 +93,7 @@ export function liveThrough(
 }
 
 /** When checks are made: at the intervals of the unit's use, on working days where daily, and around services. */
-function occasions(
-  plan: UnitPlan,
-  random: RandomSource,
-  days: { readonly first: number; readonly asOf: number },
-): Occasion[] {
+function occasions(plan: UnitPlan, random: RandomSource, days: RecordDays): Occasion[] {
   const list: Occasion[] = [];
   const every = plan.daysBetweenChecks;
   let day = Math.max(days.first, plan.inServiceSince) + random.between(0, every);
@@ -175,7 +166,7 @@ class Bench {
   /** Filling and waiting; now and then a cup is filled badly, or the wrong accessory is on for some weeks. */
   private handling(operator: Operator, day: number): number {
     const { random, plan } = this;
-    if (random.chance((0.03 * plan.daysBetweenChecks) / YEAR)) {
+    if (random.chance((0.03 * plan.daysBetweenChecks) / YEAR_DAYS)) {
       this.mixUp = {
         untilDay: day + random.between(10, 45),
         percent: random.sign() * random.between(1.5, 3),
@@ -189,13 +180,12 @@ class Bench {
 
   private readings(path: LifePath, lot: Lot, piece: Piece, torqueFactor: number): Reading[] {
     const { plan, random } = this;
-    const years = (path.day - path.lifeStart) / YEAR;
+    const years = (path.day - path.lifeStart) / YEAR_DAYS;
     const growth = plan.fault === "scatter" ? 1 + 3 * years : 1;
-    const rangeAtOne = rangeAtOneRpm(plan.fullScaleTorqueUnm, piece.size);
     const readings: Reading[] = [];
     for (const speedRpm of this.speedsOf(lot, piece)) {
       if (random.chance(0.02)) continue;
-      const range = Number((rangeAtOne / speedRpm).toPrecision(5));
+      const range = Number(fullScaleRangeMPaS(piece.size, plan.fullScaleTorqueUnm, speedRpm).toPrecision(5));
       const torque = ((100 * lot.certifiedMPaS) / range) * torqueFactor;
       // Where a pivot sticks, low torques scatter more.
       const sticking = 0.03 * path.state.friction * Math.exp(-torque / 12);

@@ -1,5 +1,6 @@
+import { YEAR_DAYS } from "./days.ts";
 import { advance, type OwnError } from "./own-error.ts";
-import type { RandomSource } from "./random.ts";
+import { type RandomSource, STREAM } from "./random.ts";
 import type { Fault } from "./scenario.ts";
 
 /** A sudden shift of the unit's own error. Unit: % of full scale. */
@@ -9,8 +10,6 @@ export interface Step {
   readonly span: number;
 }
 
-const YEAR = 365.25;
-
 /** A unit's own error through time. It only moves forward: call `moveTo` with days that never fall. */
 export class LifePath {
   readonly state: OwnError;
@@ -18,19 +17,29 @@ export class LifePath {
   /** Start of the present life. */
   lifeStart: number;
   readonly steps: Step[] = [];
-  private readonly random: RandomSource;
+  private readonly lives: RandomSource;
+  private readonly wander: RandomSource;
+  private readonly incidents: RandomSource;
   private readonly fault: Fault;
   private readonly stepsPerYear: number;
   private nextStepDay: number;
   private cured = false;
 
-  constructor(random: RandomSource, fault: Fault, startDay: number, stepsPerYear: number) {
-    this.random = random;
+  /** @param source Gives the unit's stream of random numbers for a purpose. */
+  constructor(
+    source: (stream: number) => RandomSource,
+    fault: Fault,
+    startDay: number,
+    stepsPerYear: number,
+  ) {
+    this.lives = source(STREAM.lives);
+    this.wander = source(STREAM.wander);
+    this.incidents = source(STREAM.steps);
     this.fault = fault;
     this.stepsPerYear = stepsPerYear;
     this.day = startDay;
     this.lifeStart = startDay;
-    this.state = freshState(random);
+    this.state = freshState(this.lives);
     this.setRates();
     this.nextStepDay = this.drawNextStep();
   }
@@ -49,26 +58,26 @@ export class LifePath {
 
   /** Ends the life: the error starts afresh, and drift may or may not come back. */
   adjust(action: "adjusted" | "repaired"): void {
-    if (action === "repaired" && this.random.chance(0.6)) this.cured = true;
-    Object.assign(this.state, freshState(this.random));
+    if (action === "repaired" && this.lives.chance(0.6)) this.cured = true;
+    Object.assign(this.state, freshState(this.lives));
     this.lifeStart = this.day;
     this.setRates();
   }
 
   private drift(day: number): void {
     if (day <= this.day) return;
-    advance(this.state, (day - this.day) / YEAR, this.random);
+    advance(this.state, (day - this.day) / YEAR_DAYS, this.wander);
     this.day = day;
   }
 
   private drawNextStep(): number {
     if (this.stepsPerYear <= 0) return Number.POSITIVE_INFINITY;
-    return this.day + (-Math.log(1 - this.random.uniform()) / this.stepsPerYear) * YEAR;
+    return this.day + (-Math.log(1 - this.incidents.uniform()) / this.stepsPerYear) * YEAR_DAYS;
   }
 
   /** A knock shifts the zero; an overload or a fall also the span. */
   private drawStep(): Step {
-    const { random } = this;
+    const random = this.incidents;
     const fall = random.chance(0.6);
     return {
       day: this.day,
@@ -78,7 +87,7 @@ export class LifePath {
   }
 
   private setRates(): void {
-    const { random, state } = this;
+    const { lives: random, state } = this;
     state.zeroPerYear = random.normal(0.12);
     state.spanPerYear = random.normal(0.28);
     state.curvaturePerYear = random.normal(0.07);

@@ -106,3 +106,17 @@ function mix(word: number): number {
   z = Math.imul(z ^ (z >>> 13), 0xc2b2ae35);
   return z ^ (z >>> 16);
 }
+
+/**
+ * Purposes of random numbers. Each has a stream of its own for each unit, so that a change in one (a check more, a day
+ * later) leaves the others as they were: today's demo tells the same story as yesterday's.
+ */
+export const STREAM = {
+  surroundings: 1,
+  plan: 2,
+  checks: 3,
+  lives: 4,
+  wander: 5,
+  steps: 6,
+  slips: 7,
+} as const;

@@ -28,7 +28,7 @@ export const SPRING_CLASSES = [
 
 /**
  * Sizes of cup and bob, all in the proportions of the standard geometry of ISO 3219 (radius ratio 1.0847,
- * length three bob radii, end factor 1.10; methods from memory, checked against the range formula in the tests).
+ * length three bob radii, end factor 1.10; from memory).
  */
 export const GEOMETRY_SIZES = [
   { size: "small", bobRadiusMm: 10, cupRadiusMm: 10.847, bobLengthMm: 30, endFactor: 1.1 },

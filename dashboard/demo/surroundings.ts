@@ -1,3 +1,4 @@
+import { YEAR_DAYS } from "./days.ts";
 import type { RandomSource } from "./random.ts";
 import {
   FLUID_PRODUCTS,
@@ -76,20 +77,18 @@ export interface SurroundingsOptions {
   readonly noise: number;
 }
 
-const YEAR = 365.25;
-
 export function bathError(site: Site, day: number): number {
-  const season = site.bathSeasonK * Math.sin((2 * Math.PI * day) / YEAR);
+  const season = site.bathSeasonK * Math.sin((2 * Math.PI * day) / YEAR_DAYS);
   return site.bathErrorK + season + (day >= site.bathFaultFromDay ? site.bathFaultK : 0);
 }
 
 /** True value against the certificate on a day. Unit: %. */
 export function lotError(lot: Lot, day: number): number {
-  return lot.errorPercent + (lot.errorPerYear * (day - lot.fromDay)) / YEAR;
+  return lot.errorPercent + (lot.errorPerYear * (day - lot.fromDay)) / YEAR_DAYS;
 }
 
 export function pieceError(piece: Piece, day: number): number {
-  return piece.errorPercent + (piece.errorPerYear * Math.max(0, day - piece.sinceDay)) / YEAR;
+  return piece.errorPercent + (piece.errorPerYear * Math.max(0, day - piece.sinceDay)) / YEAR_DAYS;
 }
 
 /** The lot of a product in use at a site on a day. */
@@ -134,7 +133,7 @@ function addLots(
         expandedUncertaintyPercent: uncertainty,
         coefficient: Number(random.between(product.coefficient[0], product.coefficient[1]).toFixed(2)),
         fromDay,
-        expiresDay: fromDay + 500,
+        expiresDay: fromDay + 450,
         errorPercent: random.normalWithin(uncertainty / 2, 0.8 * uncertainty),
         errorPerYear: 0,
       });
@@ -227,17 +226,4 @@ function makePieces(random: RandomSource, site: string, hasWorn: boolean, asOfDa
       };
     }),
   );
-}
-
-/**
- * Full-scale range at one turn a minute, by the formula of Margules with the end factor; the range at another speed is
- * this over the speed. Unit: mPa·s·min^-1.
- *
- * Source: ISO 3219-2:2021, formulae from memory; value checked in the tests.
- */
-export function rangeAtOneRpm(fullScaleTorqueUnm: number, size: GeometrySize): number {
-  const perRadiansPerSecond =
-    (fullScaleTorqueUnm * 1e-6 * (1 / size.bobRadiusMm ** 2 - 1 / size.cupRadiusMm ** 2) * 1e6) /
-    (4 * Math.PI * size.bobLengthMm * 1e-3 * size.endFactor);
-  return (1000 * perRadiansPerSecond * 60) / (2 * Math.PI);
 }

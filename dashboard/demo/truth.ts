@@ -1,3 +1,4 @@
+import { DAY_MS, isoDay } from "./days.ts";
 import type { UnitHistory } from "./history.ts";
 import type { DemoOptions } from "./options.ts";
 import type { Fault } from "./scenario.ts";
@@ -60,11 +61,6 @@ export interface InstrumentTruth {
   }[];
 }
 
-/** ISO day of a day number. */
-export function isoDay(day: number): string {
-  return new Date(day * 86_400_000).toISOString().slice(0, 10);
-}
-
 export function fleetTruth(
   options: DemoOptions,
   asOfDay: number,
@@ -79,7 +75,7 @@ export function fleetTruth(
     instruments.push(instrumentTruth(history, asOfDay));
     for (const check of history.checks) {
       readings += check.readings.length;
-      const day = check.checkedAtMs / 86_400_000;
+      const day = check.checkedAtMs / DAY_MS;
       lastUse.set(check.lot, Math.max(day, lastUse.get(check.lot) ?? day));
     }
   }

@@ -1,3 +1,5 @@
+import { fullScaleRangeMPaS } from "../../analysis/index.ts";
+import type { RecordDays } from "./days.ts";
 import type { DemoOptions } from "./options.ts";
 import type { RandomSource } from "./random.ts";
 import {
@@ -11,7 +13,7 @@ import {
   USAGES,
   type Usage,
 } from "./scenario.ts";
-import { type Piece, rangeAtOneRpm, type Site, type Surroundings } from "./surroundings.ts";
+import type { Piece, Site, Surroundings } from "./surroundings.ts";
 
 export type ServiceAction = "adjusted" | "repaired" | "inspected";
 
@@ -50,7 +52,7 @@ export function speedsFor(
   size: GeometrySize,
   valueMPaS: number,
 ): [number, number, number] | null {
-  const torquePerRpm = (100 * valueMPaS) / rangeAtOneRpm(fullScaleTorqueUnm, size);
+  const torquePerRpm = (100 * valueMPaS) / fullScaleRangeMPaS(size, fullScaleTorqueUnm, 1);
   const nearest = (torque: number, lowest: number, highest: number): number | undefined =>
     SPEEDS_RPM.filter((speed) => speed * torquePerRpm >= lowest && speed * torquePerRpm <= highest).sort(
       (a, b) => Math.abs(a * torquePerRpm - torque) - Math.abs(b * torquePerRpm - torque),
@@ -68,7 +70,7 @@ export function planUnit(
   digits: number,
   surroundings: Surroundings,
   options: DemoOptions,
-  days: { readonly first: number; readonly asOf: number },
+  days: RecordDays,
 ): UnitPlan {
   const site = surroundings.sites[index % surroundings.sites.length] as Site;
   const { modelClass, fullScaleTorqueUnm } = random.pick(SPRING_CLASSES);
@@ -144,7 +146,7 @@ function planServices(
   inServiceSince: number,
   intervalDays: number,
   fault: Fault,
-  days: { readonly first: number; readonly asOf: number },
+  days: RecordDays,
 ): { services: PlannedService[]; nextServiceDue: number } {
   const services: PlannedService[] = [];
   let last = inServiceSince;

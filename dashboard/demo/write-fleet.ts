@@ -1,9 +1,9 @@
 #!/usr/bin/env node
-import { mkdirSync, writeFileSync } from "node:fs";
+import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { parseArgs } from "node:util";
 import { demoFleet } from "./demo-fleet.ts";
-import { writePlain } from "./fleet-files.ts";
+import { writeFleet } from "./fleet-files.ts";
 
 // An invented fleet as files, for trials and benchmarks:
 // node dashboard/demo/write-fleet.ts --out DIR --as-of 2026-03-31 [--seed 7] [--units 300] [--years 3] [--truth] [--plain]
@@ -52,8 +52,7 @@ try {
     throw new RangeError(`--regime must be usual or sparse, got ${regime}`);
   }
   const fleet = demoFleet({ asOf, ...numbers(), ...(regime === undefined ? {} : { checks: regime }) });
-  mkdirSync(out, { recursive: true });
-  writePlain(out, fleet);
+  writeFleet(out, fleet, { forms: values.plain ? "plain" : "as-sent" });
   if (values.truth) writeFileSync(join(out, "truth.json"), `${JSON.stringify(fleet.truth(), null, 1)}\n`);
 } catch (error) {
   console.error(error instanceof Error ? error.message : error);
