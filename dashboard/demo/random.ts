@@ -1,18 +1,39 @@
 /**
- * A seeded source of random numbers: the same seed and path give the same numbers on every machine.
+ * The generator sfc32: small, fast, 128 bits of state of which one word is a counter, period at least 2^32.
  *
- * @remarks
- * The generator is sfc32 (C. Doty-Humphrey, PractRand, public domain): 128 bits of state, three of
- * its words from the seed, the fourth a counter, the first twelve numbers thrown away as its author does.
- * The words come from splitmix32, a 32-bit form of SplitMix (Steele, Lea, Flood: Fast splittable
- * pseudorandom number generators, OOPSLA 2014), so that neighbouring seeds share nothing.
- * For invented data, never for secrets.
+ * Source: C. Doty-Humphrey, PractRand (public domain).
  */
-export class RandomSource {
+export class Sfc32 {
   private a: number;
   private b: number;
   private c: number;
-  private counter = 1;
+  private counter: number;
+
+  /** @param state Four words of 32 bits; the author starts the counter at 1 and throws twelve numbers away. */
+  constructor(...state: readonly [a: number, b: number, c: number, counter: number]) {
+    [this.a, this.b, this.c, this.counter] = state;
+  }
+
+  /** The next number, 0 to 2^32 - 1. */
+  next(): number {
+    const sum = (((this.a + this.b) | 0) + this.counter) | 0;
+    this.counter = (this.counter + 1) | 0;
+    this.a = this.b ^ (this.b >>> 9);
+    this.b = (this.c + (this.c << 3)) | 0;
+    this.c = (((this.c << 21) | (this.c >>> 11)) + sum) | 0;
+    return sum >>> 0;
+  }
+}
+
+/**
+ * A seeded source of random numbers: the same seed and path give the same numbers on every machine.
+ *
+ * @remarks
+ * The words of {@link Sfc32} come from a 32-bit form of SplitMix (Steele, Lea, Flood: Fast splittable pseudorandom
+ * number generators, OOPSLA 2014), so that neighbouring seeds share nothing. For invented data, never for secrets.
+ */
+export class RandomSource {
+  private readonly generator: Sfc32;
   /** The second normal number of a pair, kept for the next call; NaN when there is none. */
   private spare = Number.NaN;
 
@@ -23,20 +44,13 @@ export class RandomSource {
   constructor(seed: number, ...path: readonly number[]) {
     let state = seed | 0;
     for (const step of path) state = mix(state ^ mix(step));
-    this.a = mix(state + GOLDEN);
-    this.b = mix(state + 2 * GOLDEN);
-    this.c = mix(state + 3 * GOLDEN);
-    for (let i = 0; i < 12; i++) this.uniform();
+    this.generator = new Sfc32(mix(state + GOLDEN), mix(state + 2 * GOLDEN), mix(state + 3 * GOLDEN), 1);
+    for (let i = 0; i < 12; i++) this.generator.next();
   }
 
   /** Uniform in [0, 1), in steps of 2^-32. */
   uniform(): number {
-    const sum = (((this.a + this.b) | 0) + this.counter) | 0;
-    this.counter = (this.counter + 1) | 0;
-    this.a = this.b ^ (this.b >>> 9);
-    this.b = (this.c + (this.c << 3)) | 0;
-    this.c = (((this.c << 21) | (this.c >>> 11)) + sum) | 0;
-    return (sum >>> 0) / 4294967296;
+    return this.generator.next() / 4294967296;
   }
 
   /** Uniform in [low, high). */
