@@ -34,7 +34,7 @@ describe("committed files", () => {
       `see /${folder}/main`,
       `"/${folder}/x"`,
       `(file:///${folder}/x)`,
-      String.raw`"C:\data"`,
+      ["C:", "data"].join("\\"),
     ]) {
       assert.equal([...text.matchAll(MACHINE_PATH)].length, 1, text);
     }
