@@ -41,7 +41,7 @@ export function createAssessment({ store, settings, asOf }: AssessmentOptions): 
     current: async (): Promise<FleetView> => (await latest()).fleet,
     unit: async (instrument): Promise<UnitView | null> => {
       const { run, fleet } = await latest();
-      return buildUnitView({ store, settings, fleet, run, instrument });
+      return buildUnitView({ store, settings, asOf: fleet.asOf, run, instrument });
     },
   };
 }

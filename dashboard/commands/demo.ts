@@ -1,0 +1,85 @@
+import { mkdtemp, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { Command } from "commander";
+import { ingestPaths, openStore, type Store } from "../../ingest/index.ts";
+import { assessStore } from "../assessment/assess-store.ts";
+import { isoOfDay } from "../assessment/days.ts";
+import { forecastReport } from "../assessment/forecast-report.ts";
+import { demoFleet } from "../demo/demo-fleet.ts";
+import { writeFleet } from "../demo/fleet-files.ts";
+import { DEFAULT_SETTINGS } from "../settings.ts";
+import type { CommandContext } from "./context.ts";
+import { startDashboard, waitThenClose } from "./dashboard-server.ts";
+import { CommandError } from "./errors.ts";
+import { forecastInWords } from "./forecast-table.ts";
+import { reportInWords, showProgress } from "./ingest.ts";
+import { addJsonOption, addStoreOption, type JsonOption, type StoreOption } from "./options.ts";
+import { type AddressOptions, addAddressOptions, address } from "./serve.ts";
+
+/** A file of its own, so that the demo can never touch anybody's records; made anew each time. */
+const DEMO_STORE_FILE = "springtide-demo.sqlite";
+
+const ROWS_SHOWN = 15;
+
+interface DemoCommandOptions extends StoreOption, AddressOptions, JsonOption {
+  readonly files?: string;
+}
+
+/** `springtide demo`: an invented fleet, ingested, ranked and served. */
+export function demoCommand(context: CommandContext): Command {
+  const command = new Command("demo")
+    .description("an invented fleet, ingested, ranked and served; touches no other store")
+    .option("--files <FOLDER>", "keep the invented files there, to look at and to try ingest with")
+    .action(async (options: DemoCommandOptions) => {
+      const listenAt = address(context, options);
+      const store = await demoStore(options);
+      try {
+        const asOf = isoOfDay(context.now() / 86_400_000);
+        const report = await withDemoFiles(options.files, async (folder) => {
+          context.say("Inventing a fleet of nine sites …");
+          writeFleet(folder, demoFleet({ asOf }), { forms: "as-sent" });
+          return ingestPaths(store, [folder], {
+            now: context.now,
+            ...(context.progress && { onProgress: showProgress(context.progress) }),
+          });
+        });
+        context.say("Looking at every unit …");
+        const { assessment } = await assessStore(store, asOf, DEFAULT_SETTINGS);
+        const server = await startDashboard(store, () => asOf, listenAt);
+        context.print(
+          options.json
+            ? `${JSON.stringify({ url: server.url, ingest: report, forecast: forecastReport(assessment) })}\n`
+            : `${reportInWords(report)}\n${forecastInWords(assessment, ROWS_SHOWN)}\nSpringtide is at ${server.url}\n`,
+        );
+        await waitThenClose(context, server);
+      } finally {
+        await store.close();
+      }
+    });
+  return addJsonOption(addAddressOptions(addStoreOption(command)));
+}
+
+/** The demo's own file made afresh; a store that the call names only where it is empty. */
+async function demoStore({ store: url }: StoreOption): Promise<Store> {
+  if (url === undefined) {
+    for (const ending of ["", "-wal", "-shm"]) await rm(`${DEMO_STORE_FILE}${ending}`, { force: true });
+    return openStore(`sqlite:${DEMO_STORE_FILE}`);
+  }
+  const store = await openStore(url);
+  if ((await store.files()).length === 0) return store;
+  await store.close();
+  throw new CommandError(
+    `${url} already holds data, and invented data must not be mixed into it: name an empty store, or leave --store out`,
+  );
+}
+
+async function withDemoFiles<T>(kept: string | undefined, use: (folder: string) => Promise<T>): Promise<T> {
+  if (kept !== undefined) return use(kept);
+  const folder = await mkdtemp(join(tmpdir(), "springtide-demo-"));
+  try {
+    return await use(folder);
+  } finally {
+    await rm(folder, { recursive: true });
+  }
+}

@@ -1,0 +1,46 @@
+import { Command } from "commander";
+import type { Store } from "../../ingest/index.ts";
+import { assessStore } from "../assessment/assess-store.ts";
+import { buildUnitView } from "../assessment/unit-view.ts";
+import { type UnitPage, unitPage, unitPageFigures } from "../page-models/unit.ts";
+import { DEFAULT_SETTINGS } from "../settings.ts";
+import type { CommandContext } from "./context.ts";
+import { CommandError } from "./errors.ts";
+import {
+  type AsOfOption,
+  addAsOfOption,
+  addJsonOption,
+  addStoreOption,
+  asOfDay,
+  type JsonOption,
+  type StoreOption,
+  withStore,
+} from "./options.ts";
+import { unitInWords } from "./unit-words.ts";
+
+type UnitOptions = StoreOption & JsonOption & AsOfOption;
+
+/** `springtide unit INSTRUMENT`: one unit in full. */
+export function unitCommand(context: CommandContext): Command {
+  const command = new Command("unit")
+    .description("one unit in full: bands, linearity, charts, pattern, forecast, and what to do next")
+    .argument("<instrument>", "the unit's number, as in the instruments register")
+    .action(async (instrument: string, options: UnitOptions) => {
+      const asOf = asOfDay(context, options);
+      const page = await withStore(context, options, (store) => pageOf(store, instrument, asOf));
+      context.print(options.json ? `${JSON.stringify(unitPageFigures(page))}\n` : unitInWords(page));
+    });
+  return addJsonOption(addAsOfOption(addStoreOption(command)));
+}
+
+async function pageOf(store: Store, instrument: string, asOf: string): Promise<UnitPage> {
+  const run = await assessStore(store, asOf, DEFAULT_SETTINGS);
+  const view = await buildUnitView({ store, settings: DEFAULT_SETTINGS, asOf, run, instrument });
+  if (view !== null) return unitPage(view);
+  const known = run.assessment.units.length;
+  throw new CommandError(
+    known === 0
+      ? `${store.location} holds no units yet: ingest an instruments register first`
+      : `there is no unit "${instrument}" among the ${known} registered: springtide forecast lists them`,
+  );
+}
