@@ -33,8 +33,8 @@ export function demoFleet(given: Partial<DemoOptions> & Pick<DemoOptions, "asOf"
   const surroundings = makeSurroundings(new RandomSource(options.seed, 0, STREAM.surroundings), {
     firstDay: days.first,
     asOfDay: asOf,
-    // One supplier's line serves some four hundred units; two sites of a small fleet still overlap.
-    supplyLines: Math.max(2, Math.round(options.units / 400)),
+    // At least two, so that lots can be told apart; at most four, so that each line serves several sites.
+    supplyLines: Math.min(4, Math.max(2, Math.round(options.units / 400))),
     badLotShare: options.badLotShare,
     noise: options.noise,
   });

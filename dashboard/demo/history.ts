@@ -73,12 +73,12 @@ export function liveThrough(
   days: RecordDays,
 ): UnitHistory {
   const random = new RandomSource(options.seed, plan.index, STREAM.checks);
-  const start =
-    plan.services[0] !== undefined && plan.services[0].day < days.first ? plan.services[0].day : undefined;
+  const [firstService] = plan.services;
+  const isOld = firstService !== undefined && firstService.day < days.first;
   const path = new LifePath(
     (stream) => new RandomSource(options.seed, plan.index, stream),
     plan.fault,
-    start ?? Math.max(plan.inServiceSince, days.first - 330),
+    isOld ? firstService.day : Math.max(plan.inServiceSince, days.first - 330),
     options.stepsPerUnitYear,
   );
   const bench = new Bench(plan, surroundings, options.noise, random);
@@ -136,9 +136,8 @@ class Bench {
     const { plan, random } = this;
     const { day } = occasion;
     const site = plan.site;
-    const product = random.chance(0.2) ? random.pick(plan.products) : plan.products[0];
-    const lot = lotInUse(this.surroundings, site, product as UnitPlan["products"][number], day);
-    const piece = (random.chance(0.25) ? random.pick(plan.pieces) : plan.pieces[0]) as Piece;
+    const lot = lotInUse(this.surroundings, site, random.pickMostlyFirst(plan.products, 0.2), day);
+    const piece = random.pickMostlyFirst(plan.pieces, 0.25);
     const operator = random.pick(site.operators);
     const offTemperature = random.chance(0.012)
       ? random.sign() * random.between(0.25, 0.9)

@@ -73,6 +73,11 @@ export class RandomSource {
     return list[Math.floor(this.uniform() * list.length)] as T;
   }
 
+  /** The first member, or with probability `share` any of them. */
+  pickMostlyFirst<T>(list: readonly T[], share: number): T {
+    return this.chance(share) ? this.pick(list) : (list[0] as T);
+  }
+
   /** One member, with probability in proportion to its weight (weights need not add to 1). */
   pickWeighted<T>(list: readonly (readonly [T, number])[]): T {
     let left = this.uniform() * list.reduce((sum, [, weight]) => sum + weight, 0);

@@ -77,6 +77,9 @@ export interface SurroundingsOptions {
   readonly noise: number;
 }
 
+const LONGEST_OPENING_DELAY = 70;
+
+/** True minus indicated temperature of a site's bath on a day. Unit: K. */
 export function bathError(site: Site, day: number): number {
   const season = site.bathSeasonK * Math.sin((2 * Math.PI * day) / YEAR_DAYS);
   return site.bathErrorK + season + (day >= site.bathFaultFromDay ? site.bathFaultK : 0);
@@ -87,6 +90,7 @@ export function lotError(lot: Lot, day: number): number {
   return lot.errorPercent + (lot.errorPerYear * (day - lot.fromDay)) / YEAR_DAYS;
 }
 
+/** By how much a cup and bob make readings too high on a day. Unit: % of reading. */
 export function pieceError(piece: Piece, day: number): number {
   return piece.errorPercent + (piece.errorPerYear * Math.max(0, day - piece.sinceDay)) / YEAR_DAYS;
 }
@@ -106,7 +110,7 @@ export function makeSurroundings(random: RandomSource, options: SurroundingsOpti
   for (const product of FLUID_PRODUCTS) addLots(random, supply, product, options);
   spoilLots(
     random,
-    [...supply].flatMap((line) => [...line.values()].flat()),
+    supply.flatMap((line) => [...line.values()].flat()),
     options,
   );
   return { sites: makeSites(random, options), supply };
@@ -143,8 +147,6 @@ function addLots(
   }
 }
 
-const LONGEST_OPENING_DELAY = 70;
-
 /**
  * Gives some lots a wrong certificate and some an error that grows. The first wrong one is in use for some time now,
  * the first ageing one was used up some time ago, so that both can be seen in the data.
@@ -159,21 +161,22 @@ function spoilLots(
   const isShown = (lot: Lot): boolean => lot.product.code === "SI500" || lot.product.code === "MO1000";
   const byAge = (from: number, to: number): Lot[] =>
     lots.filter((lot) => isShown(lot) && asOfDay - lot.fromDay > from && asOfDay - lot.fromDay < to);
-  const spoilt = new Set<Lot>();
-  const next = (first: readonly Lot[]): Lot => {
-    const free = (first.length > 0 && spoilt.size < 2 ? first : lots).filter((lot) => !spoilt.has(lot));
-    const lot = random.pick(free);
-    spoilt.add(lot);
+  const sound = new Set(lots);
+  const spoil = (preferred: readonly Lot[]): Lot => {
+    const lot = random.pick(preferred.length > 0 ? preferred : [...sound]);
+    sound.delete(lot);
     return lot;
   };
-  for (let i = 0; i < wrong; i++)
-    next(byAge(120, 400)).errorPercent = random.sign() * random.between(1.1, 2.1);
-  for (let i = 0; i < ageing; i++)
-    next(byAge(600, 1000)).errorPerYear = random.sign() * random.between(1.1, 2.2);
+  for (let i = 0; i < wrong; i++) {
+    spoil(i === 0 ? byAge(120, 400) : []).errorPercent = random.sign() * random.between(1.1, 2.1);
+  }
+  for (let i = 0; i < ageing; i++) {
+    spoil(i === 0 ? byAge(600, 1000) : []).errorPerYear = random.sign() * random.between(1.1, 2.2);
+  }
 }
 
 function makeSites(random: RandomSource, options: SurroundingsOptions): Site[] {
-  // Each of the four is another site's lot, drawn without putting back.
+  // What is wrong with a site is wrong at one site only, and at no site more than one thing is.
   const left = [...SITES];
   const draw = (): string => left.splice(Math.floor(random.uniform() * left.length), 1)[0] as string;
   const warm = draw();
