@@ -1,6 +1,6 @@
 import { isoDay } from "./days.ts";
 import type { DemoFleet } from "./demo-fleet.ts";
-import type { Check, Reading } from "./history.ts";
+import type { Check } from "./history.ts";
 
 /** Columns of a readings file, in the order in which they are written. */
 export const READING_COLUMNS = [
@@ -32,12 +32,16 @@ export const PER_READING: readonly ReadingColumn[] = [
 /** One reading as text, cell by cell; an empty cell is "not recorded". */
 export type Cells = Record<ReadingColumn, string>;
 
-export function cellsOf(check: Check, reading: Reading): Cells {
-  return {
+/** The cells of each reading of a check. */
+export function cellsOf(check: Check): Cells[] {
+  const checkedAt = `${new Date(check.checkedAtMs).toISOString().slice(0, 19)}Z`;
+  const value = String(check.lot.certifiedMPaS);
+  const temperature = check.temperatureC === null ? "" : check.temperatureC.toFixed(2);
+  return check.readings.map((reading) => ({
     check_id: check.checkId,
     instrument: check.instrument,
     site: check.site,
-    checked_at: `${new Date(check.checkedAtMs).toISOString().slice(0, 19)}Z`,
+    checked_at: checkedAt,
     stage: check.stage,
     geometry: check.geometry,
     speed_rpm: String(reading.speedRpm),
@@ -45,10 +49,10 @@ export function cellsOf(check: Check, reading: Reading): Cells {
     reading_mpas: String(reading.readingMPaS),
     torque_percent: reading.torquePercent.toFixed(1),
     fluid_lot: check.lot.fluidLot,
-    fluid_value_mpas: String(check.lot.certifiedMPaS),
-    temperature_c: check.temperatureC === null ? "" : check.temperatureC.toFixed(2),
+    fluid_value_mpas: value,
+    temperature_c: temperature,
     operator: check.operator,
-  };
+  }));
 }
 
 /** The registers as tables: header and rows of text. */

@@ -2,7 +2,7 @@ import { copyFileSync, mkdirSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { ChunkedFile } from "./chunked-file.ts";
 import { cellsOf, registerTables } from "./columns.ts";
-import { DAY_MS, isoDay } from "./days.ts";
+import { DAY_MS } from "./days.ts";
 import type { DemoFleet } from "./demo-fleet.ts";
 import { FORMS } from "./forms.ts";
 import type { Check } from "./history.ts";
@@ -106,11 +106,8 @@ function resentFile(fleet: DemoFleet): { original: string; copy: string } {
 function sentRows(check: Check): SentRow[] {
   const flags: string[] = [];
   if (check.temperatureC !== null && Math.abs(check.temperatureC - 25) > 0.2) flags.push("temperature-off");
-  if (isoDay(check.checkedAtMs / DAY_MS) > isoDay(check.lot.expiresDay)) flags.push("lot-expired");
-  return check.readings.map((reading) => ({
-    cells: cellsOf(check, reading),
-    fate: { kind: "accepted", flags },
-  }));
+  if (check.checkedAtMs / DAY_MS >= check.lot.expiresDay + 1) flags.push("lot-expired");
+  return cellsOf(check).map((cells) => ({ cells, fate: { kind: "accepted", flags } }));
 }
 
 /** One file of readings in its form, and the count of what went into it. */
