@@ -5,8 +5,8 @@
  * Identifiers are text, always.
  */
 
-export type Stage = "routine" | "as_found" | "as_left";
-export const STAGES: readonly Stage[] = ["routine", "as_found", "as_left"];
+export const STAGES = ["routine", "as_found", "as_left"] as const;
+export type Stage = (typeof STAGES)[number];
 
 /** Flags of an accepted reading, in the order of their bits in {@link ReadingColumns.flags}. */
 export const FLAGS = [
@@ -36,14 +36,22 @@ export const REASONS = [
 ] as const;
 export type Reason = (typeof REASONS)[number];
 
-export type FileKind = "readings" | "instruments" | "services" | "fluids" | "geometries";
+export const FILE_KINDS = ["instruments", "services", "fluids", "geometries", "readings"] as const;
+export type FileKind = (typeof FILE_KINDS)[number];
+
+export const SERVICE_ACTIONS = ["adjusted", "repaired", "inspected"] as const;
+export type ServiceAction = (typeof SERVICE_ACTIONS)[number];
+export const USAGES = ["several_shifts", "daily", "weekly", "occasional"] as const;
+export type Usage = (typeof USAGES)[number];
+export const FLUID_TYPES = ["silicone", "mineral_oil"] as const;
+export type FluidType = (typeof FLUID_TYPES)[number];
 
 export interface InstrumentRecord {
   readonly instrument: string;
   readonly site: string | null;
   readonly modelClass: string | null;
   readonly fullScaleTorqueUnm: number | null;
-  readonly usage: string | null;
+  readonly usage: Usage | null;
   readonly inServiceSince: string | null;
   readonly lastService: string | null;
   readonly nextServiceDue: string | null;
@@ -52,12 +60,12 @@ export interface InstrumentRecord {
 export interface ServiceRecord {
   readonly instrument: string;
   readonly servicedAt: string;
-  readonly action: "adjusted" | "repaired" | "inspected";
+  readonly action: ServiceAction;
 }
 
 export interface FluidRecord {
   readonly fluidLot: string;
-  readonly fluidType: "silicone" | "mineral_oil" | null;
+  readonly fluidType: FluidType | null;
   readonly nominalMPaS: number | null;
   readonly certifiedMPaS: number | null;
   readonly expandedUncertaintyPercent: number | null;
@@ -98,6 +106,8 @@ export interface ReadingRecord {
 /** A row that was not used, word for word. */
 export interface QuarantinedRow {
   readonly line: number;
+  /** Number of the reading within a wide or nested check, from 1; 0 where the row is one reading. */
+  readonly part: number;
   readonly reason: Reason;
   /** One sentence for a laboratory person: the value, the rule, the likely cause. */
   readonly message: string;
@@ -109,6 +119,8 @@ export interface FileRecord {
   readonly file: string;
   readonly kind: FileKind;
   readonly sha256: string;
+  /** Digest of the profile it was read with; empty without one. The same bytes under another profile are another file. */
+  readonly profileSha256: string;
   readonly takenInAtMs: number;
   readonly rows: number;
   readonly accepted: number;
@@ -125,17 +137,18 @@ export interface ReadingColumns {
   readonly count: number;
   readonly instrument: Int32Array;
   readonly checkedAtMs: Float64Array;
+  /** Running number of the check (see {@link sameCheck}) over all rows: 0, 1, 2 ... never falling. */
+  readonly check: Int32Array;
   readonly speedRpm: Float64Array;
   readonly readingMPaS: Float64Array;
   readonly fluidValueMPaS: Float64Array;
   readonly fullScaleRangeMPaS: Float64Array;
+  readonly torquePercent: Float64Array;
   readonly temperatureC: Float64Array;
   readonly fluidLot: Int32Array;
   readonly geometry: Int32Array;
   readonly site: Int32Array;
   readonly operator: Int32Array;
-  /** Readings of one instrument with the same number share a check_id; -1 is "not recorded". */
-  readonly checkId: Int32Array;
   /** Index into {@link STAGES}. */
   readonly stage: Uint8Array;
   /** Bit i stands for FLAGS[i]. */
@@ -153,11 +166,40 @@ export interface ReadingColumns {
 
 export type ReadingOutcome = "accepted" | "repeated" | "conflicts";
 
+/** How often a unit's stored checks used one full-scale range, as speed x range. */
+export interface RangeUse {
+  readonly geometry: string | null;
+  /** Speed x full-scale range. Unit: mPa·s·min⁻¹. */
+  readonly constant: number;
+  readonly checks: number;
+}
+
+/** A stored reading with what the comparison of a check's readings needs. */
+export interface StoredReading {
+  readonly checkedAtMs: number;
+  readonly speedRpm: number;
+  readonly readingMPaS: number;
+  readonly fluidValueMPaS: number;
+  readonly fullScaleRangeMPaS: number;
+  readonly checkId: string | null;
+  readonly flags: number;
+  /** Brought by the file that is being taken in. */
+  readonly fromThisFile: boolean;
+}
+
+export interface Registers {
+  readonly instruments: ReadonlyMap<string, InstrumentRecord>;
+  readonly fluids: ReadonlyMap<string, FluidRecord>;
+  readonly geometries: ReadonlyMap<string, GeometryRecord>;
+}
+
 /**
  * What one file does to the store, all or nothing. Ends with exactly one of `commit` and `rollback`.
  * Rows come in batches, in file order; the answer to row i of a batch takes the rows before it into account.
  */
 export interface FileIntake {
+  /** The registers as they stand, with what this file has put so far. */
+  registers(): Promise<Registers>;
   /** Adds or replaces register rows; false where the very same row is stored already. */
   putInstruments(rows: readonly InstrumentRecord[]): Promise<boolean[]>;
   putServices(rows: readonly ServiceRecord[]): Promise<boolean[]>;
@@ -165,10 +207,25 @@ export interface FileIntake {
   putGeometries(rows: readonly GeometryRecord[]): Promise<boolean[]>;
   /** Adds readings unless one with the same instrument, time and speed is stored: equal values make it a repeat. */
   addReadings(rows: readonly ReadingRecord[]): Promise<ReadingOutcome[]>;
-  /** Keeps rows that cannot be used; false where the same row, word for word, is held already. */
+  /** Whether each reading is stored already with the same values. */
+  areStored(rows: readonly ReadingRecord[]): Promise<boolean[]>;
+  /** One unit's readings between two instants, both included, by time and speed. */
+  readingsBetween(instrument: string, fromMs: number, untilMs: number): Promise<readonly StoredReading[]>;
+  setFlags(
+    instrument: string,
+    rows: readonly Pick<StoredReading, "checkedAtMs" | "speedRpm" | "flags">[],
+  ): Promise<void>;
+  /** Keeps rows that cannot be used; false where the same row, word for word and at the same line, is held already. */
   quarantine(rows: readonly QuarantinedRow[]): Promise<boolean[]>;
-  commit(totals: Omit<FileRecord, "fileId" | "takenInAtMs">): Promise<void>;
+  /** Keeps everything. A file that changed nothing and was recorded before leaves no second record. */
+  commit(totals: Omit<FileRecord, "fileId" | "file" | "takenInAtMs">): Promise<void>;
   rollback(): Promise<void>;
+}
+
+/** A trial: files are taken in one after the other, each seeing what came before, and nothing stays. */
+export interface Rehearsal {
+  beginFile(file: string, takenInAtMs: number): Promise<FileIntake>;
+  end(): Promise<void>;
 }
 
 export interface Store {
@@ -176,8 +233,16 @@ export interface Store {
   readonly location: string;
   /** Grows with every commit that changed something; what was computed is kept by it. */
   revision(): Promise<number>;
-  /** Opens a transaction for one file. Waits for another writer for some seconds, then says so. */
+  /**
+   * Opens a transaction for one file.
+   * @throws {StoreError} "store-locked" where another writer does not end within some seconds.
+   */
   beginFile(file: string, takenInAtMs: number): Promise<FileIntake>;
+  rehearse(): Promise<Rehearsal>;
+  /** The record of a file whose bytes were taken in before with the same profile, the latest one. */
+  fileTakenIn(sha256: string, profileSha256: string): Promise<FileRecord | null>;
+  /** The ranges that one unit's stored checks used. */
+  rangeUses(instrument: string): Promise<readonly RangeUse[]>;
   instruments(): Promise<readonly InstrumentRecord[]>;
   services(): Promise<readonly ServiceRecord[]>;
   fluids(): Promise<readonly FluidRecord[]>;

@@ -1,0 +1,139 @@
+import { IngestError, StoreError } from "./errors.ts";
+import { findFiles } from "./find-files.ts";
+import { type ImportSetting, importFile } from "./import-file.ts";
+import { type OpenedFile, openFile } from "./open-file.ts";
+import { NO_PROFILE } from "./profile.ts";
+import { progressTeller, type TellProgress } from "./progress.ts";
+import { learnRanges } from "./readings/learn-ranges.ts";
+import { RangeConstants } from "./readings/range-constants.ts";
+import { addTotals, type FileReport, failedFile, type IngestReport } from "./report.ts";
+import { FILE_KINDS, type FileKind, type Registers, type Store } from "./store/store.ts";
+
+export interface IngestOptions {
+  /** The present time. Unit: ms since 1970-01-01 UTC. */
+  readonly now: () => number;
+  /** Go through everything and keep nothing. */
+  readonly dryRun?: boolean;
+  readonly onProgress?: TellProgress;
+}
+
+/**
+ * Takes files and folders into the store: registers first, then readings, each file wholly or not at all.
+ *
+ * @param paths Files, or folders with all that is in them.
+ * @returns One report per file in the order in which they were found; a file that failed says why and the others go on.
+ * @throws {StoreError} where the store cannot be written; files already reported as done stay.
+ */
+export async function ingestPaths(
+  store: Store,
+  paths: readonly string[],
+  options: IngestOptions,
+): Promise<IngestReport> {
+  const found = await findFiles(paths);
+  const reports = new Reports();
+  const opened: OpenedFile[] = [];
+  for (const { path, error } of found) {
+    if (error !== null) reports.set(failedFile(path, null, error));
+    else await reports.attempt(path, null, async () => opened.push(await openFile(path, NO_PROFILE)));
+  }
+
+  const fresh: OpenedFile[] = [];
+  for (const file of opened) {
+    const report = await reportOfKnownFile(store, file);
+    if (report === null) fresh.push(file);
+    else reports.set(report);
+  }
+
+  const tell = progressTeller(options.onProgress, options.now);
+  const ranges = await learnRangesOf(store, fresh, reports, tell);
+  const rehearsal = options.dryRun === true ? await store.rehearse() : null;
+  let registers: Registers | null = null;
+  const setting: ImportSetting = {
+    nowMs: options.now(),
+    ranges,
+    registers: async (intake) => {
+      registers ??= await intake.registers();
+      return registers;
+    },
+    beginFile: (file, takenInAtMs) => (rehearsal ?? store).beginFile(file, takenInAtMs),
+    onProgress: tell,
+  };
+  try {
+    for (const file of registersFirst(fresh)) {
+      if (reports.hasFailed(file.path)) continue;
+      await reports.attempt(file.path, file.kind, async () => reports.set(await importFile(file, setting)));
+    }
+  } finally {
+    await rehearsal?.end();
+  }
+
+  const files = found.map(({ path }) => reports.of(path));
+  return { files, totals: addTotals(files) };
+}
+
+/** One report per file; the first failure of a file is its last word. */
+class Reports {
+  readonly #byPath = new Map<string, FileReport>();
+
+  set(report: FileReport): void {
+    this.#byPath.set(report.file, report);
+  }
+
+  of(path: string): FileReport {
+    return this.#byPath.get(path)!;
+  }
+
+  hasFailed(path: string): boolean {
+    return this.#byPath.has(path);
+  }
+
+  /** Does some work on a file; where the file is at fault, that becomes its report. */
+  async attempt(path: string, kind: FileKind | null, work: () => Promise<unknown>): Promise<void> {
+    try {
+      await work();
+    } catch (error) {
+      if (!(error instanceof IngestError) || error instanceof StoreError) throw error;
+      this.set(failedFile(path, kind, error.message));
+    }
+  }
+}
+
+/**
+ * The report of a file whose very bytes were taken in before, all of them stored: every row is a repeat.
+ *
+ * @remarks
+ * Not for registers, where a later file may have replaced rows since, and not where rows were held back, which the
+ * registers of today may let through.
+ */
+async function reportOfKnownFile(store: Store, file: OpenedFile): Promise<FileReport | null> {
+  if (file.kind !== "readings") return null;
+  const before = await store.fileTakenIn(file.sha256, file.profile.sha256);
+  if (before === null || before.quarantined > 0) return null;
+  const { rows } = before;
+  const counts = { rows, accepted: 0, repeated: rows, quarantined: 0, flagged: 0 };
+  return { file: file.path, kind: file.kind, ...counts, reasons: {}, flags: {}, error: null };
+}
+
+/** What full-scale ranges the units use, by what is stored and by all the files of the call together. */
+async function learnRangesOf(
+  store: Store,
+  files: readonly OpenedFile[],
+  reports: Reports,
+  tell: ImportSetting["onProgress"],
+): Promise<RangeConstants> {
+  const ranges = new RangeConstants();
+  for (const file of files) {
+    if (file.kind !== "readings") continue;
+    await reports.attempt(file.path, file.kind, () =>
+      learnRanges(file, ranges, (bytes) => tell(file, bytes, 0)),
+    );
+  }
+  for (const instrument of ranges.instruments) {
+    ranges.learnStored(instrument, await store.rangeUses(instrument));
+  }
+  return ranges;
+}
+
+function registersFirst(files: readonly OpenedFile[]): OpenedFile[] {
+  return [...files].sort((a, b) => FILE_KINDS.indexOf(a.kind) - FILE_KINDS.indexOf(b.kind));
+}

@@ -1,0 +1,67 @@
+import { CsvReader } from "./csv/csv-reader.ts";
+import { IngestError } from "./errors.ts";
+import type { InspectedFile } from "./inspect-file.ts";
+import { JsonReader } from "./json/json-reader.ts";
+import { ArraySplitter } from "./json/split-elements.ts";
+import { ObjectLineSplitter } from "./json/split-lines-of-objects.ts";
+import type { RawRecord, RecordReader } from "./record.ts";
+import { readContent } from "./text/read-content.ts";
+
+/** Records of a file in the order of its lines, some at a time, with the columns known by then. */
+export interface RecordBatch {
+  readonly columns: readonly string[];
+  readonly records: readonly RawRecord[];
+}
+
+type ReadableFile = Pick<InspectedFile, "path" | "bytes" | "encoding" | "form">;
+
+/**
+ * Reads a whole file as records.
+ *
+ * @param onBytes Told how many bytes of the file were read since the last call.
+ * @throws {IngestError} where reading fails, or the file is no longer the one that was inspected.
+ */
+export async function* readRecords(
+  file: ReadableFile,
+  decimal: "." | ",",
+  onBytes: (count: number) => void = () => undefined,
+): AsyncGenerator<RecordBatch> {
+  const reader = readerFor(file, decimal);
+  const decoder = new TextDecoder(file.encoding);
+  let bytes = 0;
+  const onRead = (piece: Buffer) => {
+    bytes += piece.length;
+    onBytes(piece.length);
+  };
+  for await (const piece of readContent(file.path, onRead)) {
+    const records = reader.push(decoder.decode(piece, { stream: true }));
+    if (records.length > 0) yield { columns: reader.columns, records };
+  }
+  const last = [...reader.push(decoder.decode()), ...reader.end()];
+  if (last.length > 0) yield { columns: reader.columns, records: last };
+  if (bytes !== file.bytes) {
+    throw new IngestError(
+      "file-changed",
+      "The file changed while it was being read: nothing of it was kept. Send it again when it is finished.",
+    );
+  }
+}
+
+/** The columns and the first records, from the beginning of a file alone. */
+export function readHead(file: InspectedFile, decimal: "." | ","): RecordBatch {
+  const reader = readerFor(file, decimal);
+  const records = reader.push(file.head);
+  if (file.headIsAll) records.push(...reader.end());
+  return { columns: reader.columns, records };
+}
+
+function readerFor(file: ReadableFile, decimal: "." | ","): RecordReader {
+  switch (file.form.name) {
+    case "csv":
+      return new CsvReader(file.form.delimiter);
+    case "json-lines":
+      return new JsonReader(new ObjectLineSplitter(), decimal);
+    case "json-objects":
+      return new JsonReader(new ArraySplitter(), decimal);
+  }
+}

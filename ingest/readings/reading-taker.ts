@@ -1,0 +1,135 @@
+import type { RowTaker } from "../import-file.ts";
+import type { OpenedFile } from "../open-file.ts";
+import type { RecordBatch } from "../read-records.ts";
+import type { RawRecord } from "../record.ts";
+import { recordProblem } from "../record-fields.ts";
+import type { Tally } from "../report.ts";
+import type { FileIntake, QuarantinedRow, ReadingRecord, Reason } from "../store/store.ts";
+import { amount } from "../wording.ts";
+import { draftReading, type ReadingContext, type ReadingDraft } from "./draft.ts";
+import { flagOutliers } from "./flag-outliers.ts";
+import { flagReading } from "./flags.ts";
+import { readingTextsOf, type TextReading } from "./reading-texts.ts";
+import { judge } from "./sense-checks.ts";
+
+/** Readings that go to the store at once. */
+const BATCH = 2000;
+
+/** These rest on what else is known, which may have grown since the same reading was accepted. */
+const MAY_BE_STORED: ReadonlySet<Reason> = new Set(["unit-mixup", "range-disagrees", "reading-disagrees"]);
+
+interface JudgedReading {
+  readonly row: Omit<QuarantinedRow, "reason" | "message">;
+  /** null where the row does not say enough to make one. */
+  readonly reading: ReadingRecord | null;
+  readonly against: { readonly reason: Reason; readonly message: string } | null;
+}
+
+/** Takes the readings of one file: judges each, keeps what is sound, holds back the rest. */
+export class ReadingTaker implements RowTaker {
+  readonly #intake: FileIntake;
+  readonly #context: ReadingContext;
+  readonly #tally: Tally;
+  readonly #textsOf: (columns: RecordBatch["columns"], record: RawRecord) => TextReading[];
+  #waiting: JudgedReading[] = [];
+  /** Per instrument the first and last time of the readings accepted from this file. */
+  readonly #touched = new Map<string, { fromMs: number; untilMs: number }>();
+
+  constructor(file: OpenedFile, intake: FileIntake, context: ReadingContext, tally: Tally) {
+    this.#intake = intake;
+    this.#context = context;
+    this.#tally = tally;
+    this.#textsOf = readingTextsOf(file);
+  }
+
+  async take({ columns, records }: RecordBatch): Promise<void> {
+    for (const record of records) {
+      const message = recordProblem(record);
+      if (message === null) {
+        for (const reading of this.#textsOf(columns, record)) this.#waiting.push(this.#judge(reading));
+      } else {
+        const row = { line: record.line, part: record.part, raw: record.raw };
+        this.#waiting.push({ row, reading: null, against: { reason: "unreadable-row", message } });
+      }
+      if (this.#waiting.length >= BATCH) await this.#store();
+    }
+  }
+
+  async end(): Promise<void> {
+    await this.#store();
+    await flagOutliers(this.#intake, this.#touched, this.#tally);
+  }
+
+  #judge({ record, part, text }: TextReading): JudgedReading {
+    const draft = draftReading(text, this.#context);
+    const against = judge(draft, this.#context);
+    const isComplete = against === null || MAY_BE_STORED.has(against.reason);
+    return {
+      row: { line: record.line, part, raw: record.raw },
+      reading: isComplete ? toReading(draft, record.line) : null,
+      against,
+    };
+  }
+
+  async #store(): Promise<void> {
+    const held: QuarantinedRow[] = [];
+    const sound = this.#waiting.filter(({ against }) => against === null);
+    const outcomes = await this.#intake.addReadings(sound.map(({ reading }) => reading!));
+    for (const [i, outcome] of outcomes.entries()) {
+      const { row, reading } = sound[i]!;
+      if (outcome === "accepted") this.#accept(reading!);
+      else if (outcome === "repeated") this.#tally.repeated++;
+      else held.push({ ...row, reason: "conflicts", message: conflictMessage(reading!) });
+    }
+
+    const suspect = this.#waiting.filter(({ against, reading }) => against !== null && reading !== null);
+    const areStored = await this.#intake.areStored(suspect.map(({ reading }) => reading!));
+    const repeated = new Set(suspect.filter((_, i) => areStored[i]));
+    this.#tally.repeated += repeated.size;
+    for (const judged of this.#waiting) {
+      if (judged.against !== null && !repeated.has(judged)) held.push({ ...judged.row, ...judged.against });
+    }
+
+    await this.#intake.quarantine(held);
+    for (const { reason } of held) this.#tally.quarantine(reason);
+    this.#waiting = [];
+  }
+
+  #accept({ instrument, checkedAtMs, flags }: ReadingRecord): void {
+    this.#tally.accept(flags);
+    const touched = this.#touched.get(instrument);
+    if (touched === undefined) {
+      this.#touched.set(instrument, { fromMs: checkedAtMs, untilMs: checkedAtMs });
+    } else {
+      touched.fromMs = Math.min(touched.fromMs, checkedAtMs);
+      touched.untilMs = Math.max(touched.untilMs, checkedAtMs);
+    }
+  }
+}
+
+/** Only for a draft in which nothing is missing. */
+function toReading({ text, lot, ...draft }: ReadingDraft, line: number): ReadingRecord {
+  const reading = {
+    instrument: text.instrument,
+    checkedAtMs: draft.checkedAtMs,
+    speedRpm: draft.speedRpm!,
+    readingMPaS: draft.readingMPaS!,
+    fluidValueMPaS: draft.fluidValueMPaS!,
+    fullScaleRangeMPaS: draft.fullScaleRangeMPaS!,
+    torquePercent: draft.torquePercent,
+    temperatureC: draft.temperatureC,
+    fluidLot: text.fluid_lot || null,
+    geometry: text.geometry || null,
+    site: text.site || null,
+    operator: text.operator || null,
+    checkId: text.check_id || null,
+    stage: draft.stage!,
+    line,
+  };
+  return { ...reading, flags: flagReading(reading, lot) };
+}
+
+function conflictMessage({ instrument, checkedAtMs, speedRpm }: ReadingRecord): string {
+  const time = new Date(checkedAtMs).toISOString().replace(".000Z", "Z");
+  return `For ${instrument} at ${time} and ${amount(speedRpm)} min⁻¹ a reading with other values was taken in before: which of the two is right?`;
+}

@@ -1,0 +1,35 @@
+import type { RawRecord } from "./record.ts";
+
+/**
+ * Keeps what was worked out from a file's columns until further columns show up, as they may in JSON.
+ *
+ * @param workOut Called with all columns known so far.
+ */
+export function forColumns<Plan>(
+  workOut: (columns: readonly string[]) => Plan,
+): (columns: readonly string[]) => Plan {
+  let known = -1;
+  let plan: Plan;
+  return (columns) => {
+    if (columns.length !== known) {
+      known = columns.length;
+      plan = workOut(columns);
+    }
+    return plan;
+  };
+}
+
+/** The text of a field without the spaces around it; what stands in every row where it is empty or not there. */
+export function fieldText(record: RawRecord, place: number, constant: string | undefined): string {
+  const text = place < 0 ? "" : (record.fields[place] ?? "").trim();
+  return text === "" ? (constant ?? "") : text;
+}
+
+/** Why a record as a whole cannot be read; null where its fields can be looked at. */
+export function recordProblem(record: RawRecord): string | null {
+  if (record.problem !== null) return `The row cannot be read: ${record.problem}.`;
+  if (record.raw.includes("\0") || record.raw.includes("\\u0000")) {
+    return "The row cannot be read: it holds a zero character.";
+  }
+  return null;
+}

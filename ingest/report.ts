@@ -1,0 +1,78 @@
+import type { FileKind, Flag, Reason } from "./store/store.ts";
+
+/** What came of one file. Always rows = accepted + repeated + quarantined. */
+export interface FileReport {
+  readonly file: string;
+  /** null where the file could not be read far enough to tell. */
+  readonly kind: FileKind | null;
+  /** Readings (a check with three is three), or register rows. */
+  readonly rows: number;
+  readonly accepted: number;
+  readonly repeated: number;
+  readonly quarantined: number;
+  /** Accepted with at least one flag. */
+  readonly flagged: number;
+  readonly reasons: Readonly<Partial<Record<Reason, number>>>;
+  readonly flags: Readonly<Partial<Record<Flag, number>>>;
+  /** Why nothing of this file was kept; null where all went well. */
+  readonly error: string | null;
+}
+
+export type Totals = Pick<FileReport, "rows" | "accepted" | "repeated" | "quarantined" | "flagged">;
+
+/** What `ingest --json` prints. */
+export interface IngestReport {
+  readonly files: readonly FileReport[];
+  readonly totals: Totals;
+}
+
+/** Counts while a file is taken in. */
+export class Tally {
+  accepted = 0;
+  repeated = 0;
+  quarantined = 0;
+  flagged = 0;
+  readonly reasons: Partial<Record<Reason, number>> = {};
+  readonly flags: Partial<Record<Flag, number>> = {};
+
+  get rows(): number {
+    return this.accepted + this.repeated + this.quarantined;
+  }
+
+  accept(flags: readonly Flag[]): void {
+    this.accepted++;
+    if (flags.length > 0) this.flagged++;
+    for (const flag of flags) this.flags[flag] = (this.flags[flag] ?? 0) + 1;
+  }
+
+  /** A flag given after the reading was accepted. */
+  addFlag(flag: Flag, isItsFirst: boolean): void {
+    this.flags[flag] = (this.flags[flag] ?? 0) + 1;
+    if (isItsFirst) this.flagged++;
+  }
+
+  quarantine(reason: Reason): void {
+    this.quarantined++;
+    this.reasons[reason] = (this.reasons[reason] ?? 0) + 1;
+  }
+
+  totals(): Totals {
+    const { rows, accepted, repeated, quarantined, flagged } = this;
+    return { rows, accepted, repeated, quarantined, flagged };
+  }
+}
+
+export function failedFile(file: string, kind: FileKind | null, error: string): FileReport {
+  return { file, kind, ...new Tally().totals(), reasons: {}, flags: {}, error };
+}
+
+export function addTotals(files: readonly FileReport[]): Totals {
+  const sum = (count: (file: FileReport) => number) => files.reduce((total, file) => total + count(file), 0);
+  return {
+    rows: sum((file) => file.rows),
+    accepted: sum((file) => file.accepted),
+    repeated: sum((file) => file.repeated),
+    quarantined: sum((file) => file.quarantined),
+    flagged: sum((file) => file.flagged),
+  };
+}

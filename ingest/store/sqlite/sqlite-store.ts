@@ -1,0 +1,243 @@
+import { existsSync, statSync } from "node:fs";
+import { dirname } from "node:path";
+import { type Kysely, sql } from "kysely";
+import { Migrator } from "kysely/migration";
+import { StoreError } from "../../errors.ts";
+import { migrationsFor } from "../migrations.ts";
+import { selectFluids, selectGeometries, selectInstruments, selectServices } from "../register-queries.ts";
+import type {
+  FileIntake,
+  FileRecord,
+  QuarantinedRow,
+  RangeUse,
+  ReadingColumns,
+  Rehearsal,
+  Store,
+} from "../store.ts";
+import type { Tables } from "../tables.ts";
+import { type Connection, connect } from "./connection.ts";
+import { readColumns } from "./read-columns.ts";
+import { SqliteIntake } from "./sqlite-intake.ts";
+import { notAStore, plainStoreError } from "./store-errors.ts";
+
+/** "Sprt" in ASCII: marks a database file as a store of ours. */
+const APPLICATION_ID = 0x53707274;
+
+/**
+ * Opens (and where allowed makes) the store in a database file.
+ *
+ * @throws {StoreError} "no-store", "not-a-store", "store-locked", "store-unreadable", "store-newer".
+ */
+export async function openSqliteStore(file: string, location: string, create: boolean): Promise<Store> {
+  if (!existsSync(file)) {
+    if (!create)
+      throw new StoreError("no-store", `There is no store at ${location} yet: ingest some files first.`);
+    if (!existsSync(dirname(file))) {
+      throw new StoreError(
+        "store-unreadable",
+        `The folder ${dirname(file)} for the store ${location} does not exist.`,
+      );
+    }
+  } else if (!statSync(file).isFile()) {
+    throw new StoreError("not-a-store", notAStore(location));
+  }
+
+  const opened: Connection[] = [];
+  try {
+    const writer = connect(file);
+    opened.push(writer);
+    await makeReady(writer, location);
+    const reader = connect(file);
+    opened.push(reader);
+    return new SqliteStore(location, writer, reader);
+  } catch (error) {
+    for (const connection of opened) connection.raw.close();
+    throw plainStoreError(error, location);
+  }
+}
+
+/** Checks that the file is ours, or empty, and brings its tables up to date. */
+async function makeReady({ raw, queries }: Connection, location: string): Promise<void> {
+  if (Number(raw.prepare("PRAGMA application_id").get()?.application_id) !== APPLICATION_ID) {
+    const tables = raw.prepare("SELECT count(*) AS n FROM sqlite_schema").get();
+    if (Number(tables?.n) > 0) throw new StoreError("not-a-store", notAStore(location));
+  }
+  // WAL lets pages be read while a file is taken in.
+  raw.exec("PRAGMA journal_mode = WAL");
+
+  const migrator = new Migrator({
+    db: queries,
+    provider: migrationsFor({
+      wholeNumber: sql`integer`,
+      number: sql`real`,
+      tableEnd: sql`strict`,
+      keyedTableEnd: sql`strict, without rowid`,
+    }),
+    migrationTableName: "migration",
+    migrationLockTableName: "migration_lock",
+  });
+  // One transaction, so that of two processes that open a new store only one makes the tables.
+  raw.exec("BEGIN IMMEDIATE");
+  try {
+    const { error } = await migrator.migrateToLatest();
+    if (error !== undefined) throw error;
+    raw.exec(`PRAGMA application_id = ${APPLICATION_ID}`);
+    raw.exec("COMMIT");
+  } catch (error) {
+    raw.exec("ROLLBACK");
+    throw error;
+  }
+}
+
+class SqliteStore implements Store {
+  readonly location: string;
+  readonly #writer: Connection;
+  readonly #reader: Connection;
+  /** Ends when the intake before has ended: one file at a time within a process. */
+  #turn: Promise<void> = Promise.resolve();
+
+  constructor(location: string, writer: Connection, reader: Connection) {
+    this.location = location;
+    this.#writer = writer;
+    this.#reader = reader;
+  }
+
+  async revision(): Promise<number> {
+    const row = await this.#db.selectFrom("store_state").select("revision").executeTakeFirstOrThrow();
+    return row.revision;
+  }
+
+  async beginFile(file: string, takenInAtMs: number): Promise<FileIntake> {
+    const endTurn = await this.#takeTurn();
+    try {
+      this.#writer.raw.exec("BEGIN IMMEDIATE");
+      return new SqliteIntake(this.#writer, this.location, file, takenInAtMs, {
+        keep: () => this.#writer.raw.exec("COMMIT"),
+        drop: () => this.#writer.raw.exec("ROLLBACK"),
+        ended: endTurn,
+      });
+    } catch (error) {
+      endTurn();
+      throw plainStoreError(error, this.location);
+    }
+  }
+
+  async rehearse(): Promise<Rehearsal> {
+    const endTurn = await this.#takeTurn();
+    const { raw } = this.#writer;
+    try {
+      raw.exec("BEGIN IMMEDIATE");
+    } catch (error) {
+      endTurn();
+      throw plainStoreError(error, this.location);
+    }
+    return {
+      beginFile: async (file, takenInAtMs) => {
+        raw.exec("SAVEPOINT file");
+        return new SqliteIntake(this.#writer, this.location, file, takenInAtMs, {
+          keep: () => raw.exec("RELEASE file"),
+          drop: () => raw.exec("ROLLBACK TO file; RELEASE file"),
+          ended: () => undefined,
+        });
+      },
+      end: async () => {
+        raw.exec("ROLLBACK");
+        endTurn();
+      },
+    };
+  }
+
+  async fileTakenIn(sha256: string, profileSha256: string): Promise<FileRecord | null> {
+    const row = await this.#files()
+      .where("sha256", "=", sha256)
+      .where("profile_sha256", "=", profileSha256)
+      .orderBy("id", "desc")
+      .executeTakeFirst();
+    return row ?? null;
+  }
+
+  async rangeUses(instrument: string): Promise<RangeUse[]> {
+    // Rounding joins what is printed with few digits; what is still nearly equal is joined by the caller.
+    const rows = this.#reader.raw
+      .prepare(
+        `SELECT geometry.name AS geometry, avg(speed_rpm * full_scale_range_mpas) AS constant,
+                count(DISTINCT checked_at_ms) AS checks
+         FROM reading LEFT JOIN geometry ON geometry.id = geometry_id
+         WHERE instrument_id = (SELECT id FROM instrument WHERE name = ?)
+         GROUP BY geometry_id, round(ln(speed_rpm * full_scale_range_mpas), 4)`,
+      )
+      .all(instrument);
+    return rows as unknown as RangeUse[];
+  }
+
+  instruments() {
+    return selectInstruments(this.#db);
+  }
+
+  services() {
+    return selectServices(this.#db);
+  }
+
+  fluids() {
+    return selectFluids(this.#db);
+  }
+
+  geometries() {
+    return selectGeometries(this.#db);
+  }
+
+  async readings(
+    filter: { readonly instrument?: string; readonly untilMs?: number } = {},
+  ): Promise<ReadingColumns> {
+    return readColumns(this.#reader.raw, filter);
+  }
+
+  files(): Promise<FileRecord[]> {
+    return this.#files().orderBy("id").execute();
+  }
+
+  quarantined(): Promise<(QuarantinedRow & { readonly file: string })[]> {
+    return this.#db
+      .selectFrom("quarantined_row as row")
+      .innerJoin("file", "file.id", "row.file_id")
+      .select(["file.file", "row.line", "row.part", "row.reason", "row.message", "row.raw"])
+      .orderBy("row.id")
+      .execute();
+  }
+
+  async close(): Promise<void> {
+    await this.#turn;
+    this.#reader.raw.close();
+    this.#writer.raw.close();
+  }
+
+  get #db(): Kysely<Tables> {
+    return this.#reader.queries;
+  }
+
+  #files() {
+    return this.#db
+      .selectFrom("file")
+      .select([
+        "id as fileId",
+        "file",
+        "kind",
+        "sha256",
+        "profile_sha256 as profileSha256",
+        "taken_in_at_ms as takenInAtMs",
+        "rows",
+        "accepted",
+        "repeated",
+        "quarantined",
+        "flagged",
+      ]);
+  }
+
+  async #takeTurn(): Promise<() => void> {
+    const before = this.#turn;
+    const { promise, resolve } = Promise.withResolvers<void>();
+    this.#turn = promise;
+    await before;
+    return resolve;
+  }
+}
