@@ -1,0 +1,40 @@
+import type { FleetAssessment, UnitForecast } from "./assessment.ts";
+import { assessBaths, assessLots } from "./drift/assess-shared.ts";
+import type { FleetFigures } from "./drift/figures.ts";
+import { fitFleet } from "./drift/fit-fleet.ts";
+import { forecastContext } from "./drift/forecast-context.ts";
+import { forecastIn } from "./drift/forecast-unit.ts";
+import { unjudged } from "./drift/outlook.ts";
+import { AnalysisError } from "./errors.ts";
+import type { FleetChecks } from "./fleet.ts";
+
+/**
+ * Assesses a whole fleet: every unit's forecast, every lot and bath.
+ *
+ * @param figures Learnt before; fitted to this fleet where left out.
+ * @returns Units likeliest to leave tolerance first; one that cannot be judged stands last, with a note, and never
+ *   stops the others.
+ */
+export function assessFleet(fleet: FleetChecks, figures: FleetFigures = fitFleet(fleet)): FleetAssessment {
+  const context = forecastContext(fleet, figures);
+  const units = fleet.units.map((unit): UnitForecast => {
+    try {
+      return forecastIn(context, unit);
+    } catch (error) {
+      if (!(error instanceof AnalysisError)) throw error;
+      return unjudged(unit, fleet, `Cannot be judged: ${error.message}.`);
+    }
+  });
+  units.sort(byRisk);
+  return {
+    asOfDay: fleet.asOfDay,
+    units,
+    lots: assessLots(fleet, figures),
+    baths: assessBaths(fleet, figures),
+  };
+}
+
+function byRisk(a: UnitForecast, b: UnitForecast): number {
+  const risk = (u: UnitForecast) => u.pOutBeforeService ?? u.pOutNow ?? -1;
+  return risk(b) - risk(a) || (a.instrument < b.instrument ? -1 : 1);
+}

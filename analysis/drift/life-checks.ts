@@ -1,0 +1,149 @@
+import type { UnitChecks } from "../fleet.ts";
+import { USE } from "../fleet.ts";
+import { cutLives } from "../life.ts";
+import { curvatureLoading, frictionLoading } from "./components.ts";
+import { appendEffects, type SharedDesign } from "./shared-design.ts";
+
+const DAYS_A_YEAR = 365.25;
+
+/** A reading that stands apart in its check counts as if its noise were five times as large. */
+const LOW_WEIGHT_VARIANCE = 25;
+
+/**
+ * The usable checks of one life, as the filter reads them. Times are years since the life's start.
+ *
+ * Readings are grouped by check: check k holds the readings from `firstReading[k]` up to `firstReading[k + 1]`.
+ * Shared effects likewise: `effectStart[k]` to `effectStart[k + 1]` index `effect` (a position in `effects`, which
+ * holds the numbers of the design, in the order of first use) and `factor`.
+ */
+export interface LifeChecks {
+  readonly startDay: number;
+  /** false: the life began before the first service on record, so that it may have drifted already. */
+  readonly startKnown: boolean;
+  readonly endDay: number | null;
+  readonly checks: number;
+  readonly year: Float64Array;
+  readonly firstReading: Int32Array;
+  /** Temperature coefficient of the check's fluid. Unit: % per K. */
+  readonly coefficient: Float64Array;
+  /** 1 where the fluid's temperature was recorded. */
+  readonly temperatureKnown: Uint8Array;
+  readonly effects: Int32Array;
+  readonly effectStart: Int32Array;
+  readonly effect: Int32Array;
+  readonly factor: Float64Array;
+  /** Per reading: torque fraction, loadings of curvature and friction, error in % of full scale. */
+  readonly span: Float64Array;
+  readonly curvature: Float64Array;
+  readonly friction: Float64Array;
+  readonly error: Float64Array;
+  /** Multiplies the repeatability variance. */
+  readonly varianceFactor: Float64Array;
+  /** Index of each reading in the unit's own columns. */
+  readonly reading: Int32Array;
+}
+
+/**
+ * A unit's lives, oldest first, the present one last; lives without usable readings are kept.
+ *
+ * @remarks The recorded departure from the certificate's temperature is taken away here; what the thermometer
+ * itself is off by is left to the bath's effects.
+ */
+export function livesOf(unit: UnitChecks, design: SharedDesign): LifeChecks[] {
+  return cutLives(unit.readings, unit.services).map((life) =>
+    lifeChecks(unit, life.readings, life.fromDay, life.toDay, design),
+  );
+}
+
+function lifeChecks(
+  unit: UnitChecks,
+  members: Int32Array,
+  fromDay: number | null,
+  endDay: number | null,
+  design: SharedDesign,
+): LifeChecks {
+  const { readings } = unit;
+  const used = members.filter(
+    (i) =>
+      readings.use[i] !== USE.shownOnly &&
+      Number.isFinite(readings.error[i]!) &&
+      Number.isFinite(readings.torque[i]!) &&
+      Number.isFinite(readings.day[i]!),
+  );
+  const n = used.length;
+  const starts: number[] = [];
+  for (let k = 0; k < n; k++) {
+    if (k === 0 || readings.check[used[k]!] !== readings.check[used[k - 1]!]) starts.push(k);
+  }
+  const checks = starts.length;
+  const startDay = fromDay ?? (n > 0 ? readings.day[used[0]!]! : (endDay ?? 0));
+  const life = {
+    startDay,
+    startKnown: fromDay !== null,
+    endDay,
+    checks,
+    year: new Float64Array(checks),
+    firstReading: Int32Array.from([...starts, n]),
+    coefficient: new Float64Array(checks),
+    temperatureKnown: new Uint8Array(checks),
+    effects: new Int32Array(0),
+    effectStart: new Int32Array(checks + 1),
+    effect: new Int32Array(0),
+    factor: new Float64Array(0),
+    span: new Float64Array(n),
+    curvature: new Float64Array(n),
+    friction: new Float64Array(n),
+    error: new Float64Array(n),
+    varianceFactor: new Float64Array(n),
+    reading: used,
+  };
+  const local = new Map<number, number>();
+  const effect: number[] = [];
+  const factor: number[] = [];
+  const push = (global: number, value: number) => {
+    let at = local.get(global);
+    if (at === undefined) {
+      at = local.size;
+      local.set(global, at);
+    }
+    effect.push(at);
+    factor.push(value);
+  };
+  for (let k = 0; k < checks; k++) {
+    const first = used[starts[k]!]!;
+    const day = readings.day[first]!;
+    const lot = readings.lot[first]!;
+    const offset = readings.temperatureOffset[first]!;
+    const coefficient = lot >= 0 ? design.coefficient[lot]! : 0;
+    life.year[k] = Math.max(0, (day - startDay) / DAYS_A_YEAR);
+    life.coefficient[k] = coefficient;
+    life.temperatureKnown[k] = Number.isFinite(offset) ? 1 : 0;
+    life.effectStart[k] = effect.length;
+    appendEffects(
+      design,
+      {
+        day,
+        lot,
+        site: readings.site[first]!,
+        geometry: readings.geometry[first]!,
+        operator: readings.operator[first]!,
+      },
+      push,
+    );
+    const correction = Number.isFinite(offset) ? coefficient * offset : 0;
+    for (let r = starts[k]!; r < life.firstReading[k + 1]!; r++) {
+      const i = used[r]!;
+      const x = readings.torque[i]! / 100;
+      life.span[r] = x;
+      life.curvature[r] = curvatureLoading(x);
+      life.friction[r] = frictionLoading(x);
+      life.error[r] = readings.error[i]! - x * correction;
+      life.varianceFactor[r] = readings.use[i] === USE.lowWeight ? LOW_WEIGHT_VARIANCE : 1;
+    }
+  }
+  life.effectStart[checks] = effect.length;
+  life.effects = Int32Array.from(local.keys());
+  life.effect = Int32Array.from(effect);
+  life.factor = Float64Array.from(factor);
+  return life;
+}

@@ -1,0 +1,240 @@
+import { factorise, factoriseOrThrow, inverseFromFactor, solveLower, solveUpper } from "./cholesky.ts";
+import { PARAMETERS } from "./components.ts";
+import { ERROR_COLUMN, type LifeFilter } from "./life-filter.ts";
+import type { OwnInformation, OwnPrior } from "./own-posterior.ts";
+
+const LOG_TWO_PI = Math.log(2 * Math.PI);
+
+/** What one life's readings say about its own nine numbers and the shared effects it touched, jointly. */
+export interface JointInformation {
+  /** Numbers of the touched effects in the fleet's design. */
+  readonly effects: Int32Array;
+  /** Lower triangle by rows over own numbers, error, touched effects: the filter's. */
+  readonly products: Float64Array;
+  readonly logVariance: number;
+  readonly used: number;
+}
+
+/** Copies the information out of the filter after a run with shared columns. */
+export function jointInformation(filter: LifeFilter, effects: Int32Array): JointInformation {
+  const n = filter.columns;
+  return {
+    effects,
+    products: filter.information.slice(0, (n * (n + 1)) / 2),
+    logVariance: filter.logVariance,
+    used: filter.used,
+  };
+}
+
+const FIRST_EFFECT = PARAMETERS + 1;
+const at = (i: number, j: number) => (i * (i + 1)) / 2 + j;
+
+/** The own numbers' information once the shared effects have these values (indexed by the fleet's numbers). */
+export function informationGiven(joint: JointInformation, effectValue: ArrayLike<number>): OwnInformation {
+  const { products, effects } = joint;
+  const matrix = new Float64Array(PARAMETERS * PARAMETERS);
+  const vector = new Float64Array(PARAMETERS);
+  for (let i = 0; i < PARAMETERS; i++) {
+    vector[i] = products[at(ERROR_COLUMN, i)]!;
+    for (let j = 0; j <= i; j++) {
+      matrix[i * PARAMETERS + j] = products[at(i, j)]!;
+      matrix[j * PARAMETERS + i] = products[at(i, j)]!;
+    }
+  }
+  let squares = products[at(ERROR_COLUMN, ERROR_COLUMN)]!;
+  for (let e = 0; e < effects.length; e++) {
+    const row = FIRST_EFFECT + e;
+    const u = effectValue[effects[e]!]!;
+    if (u === 0) continue;
+    for (let i = 0; i < PARAMETERS; i++) vector[i]! -= u * products[at(row, i)]!;
+    let inner = -2 * products[at(row, ERROR_COLUMN)]! + u * products[at(row, row)]!;
+    for (let f = 0; f < e; f++) inner += 2 * effectValue[effects[f]!]! * products[at(row, FIRST_EFFECT + f)]!;
+    squares += u * inner;
+  }
+  return {
+    matrix,
+    vector,
+    logLikelihoodAtZero: -0.5 * (joint.used * LOG_TWO_PI + joint.logVariance + squares),
+  };
+}
+
+/** What one life's readings say about its shared effects, its own numbers integrated out under a prior. */
+export interface EffectInformation {
+  readonly effects: Int32Array;
+  /** Row-major, lower triangle filled and mirrored. */
+  readonly matrix: Float64Array;
+  readonly vector: Float64Array;
+}
+
+/**
+ * Integrates the own numbers out: `Z' V^-1 Z` and `Z' V^-1 (y - X m)`, averaged over weighted priors.
+ *
+ * Source: absorption of a block in Henderson's mixed model equations.
+ */
+export function effectInformation(
+  joint: JointInformation,
+  priors: readonly { readonly weight: number; readonly prior: OwnPrior }[],
+): EffectInformation {
+  const { products, effects } = joint;
+  const k = effects.length;
+  const n = PARAMETERS;
+  const matrix = new Float64Array(k * k);
+  const vector = new Float64Array(k);
+  const factor = new Float64Array(n * n);
+  const pull = new Float64Array(n);
+  const reduced = new Float64Array(k * n);
+  for (const { weight, prior } of priors) {
+    for (let i = 0; i < n; i++) {
+      for (let j = 0; j <= i; j++) factor[i * n + j] = products[at(i, j)]!;
+      factor[i * n + i]! += 1 / prior.variance[i]!;
+      pull[i] = products[at(ERROR_COLUMN, i)]! + prior.mean[i]! / prior.variance[i]!;
+    }
+    factoriseOrThrow(factor, n, "effectInformation", "a life's own numbers have a prior without spread");
+    solveLower(factor, n, pull);
+    for (let e = 0; e < k; e++) {
+      const row = FIRST_EFFECT + e;
+      for (let i = 0; i < n; i++) reduced[e * n + i] = products[at(row, i)]!;
+      solveLower(factor, n, reduced, e * n);
+      let g = products[at(row, ERROR_COLUMN)]!;
+      for (let i = 0; i < n; i++) g -= reduced[e * n + i]! * pull[i]!;
+      vector[e]! += weight * g;
+      for (let f = 0; f <= e; f++) {
+        let sum = products[at(row, FIRST_EFFECT + f)]!;
+        for (let i = 0; i < n; i++) sum -= reduced[e * n + i]! * reduced[f * n + i]!;
+        matrix[e * k + f]! += weight * sum;
+      }
+    }
+  }
+  for (let e = 0; e < k; e++) for (let f = 0; f < e; f++) matrix[f * k + e] = matrix[e * k + f]!;
+  return { effects, matrix, vector };
+}
+
+/** Estimates of all shared effects, with their joint uncertainty. */
+export interface EffectEstimates {
+  readonly value: Float64Array;
+  /** Row-major, full. */
+  readonly covariance: Float64Array;
+}
+
+/** The fleet's equations for the shared effects, growing life by life. */
+export class SharedSystem {
+  readonly effects: number;
+  readonly matrix: Float64Array;
+  readonly vector: Float64Array;
+
+  constructor(effects: number) {
+    this.effects = effects;
+    this.matrix = new Float64Array(effects * effects);
+    this.vector = new Float64Array(effects);
+  }
+
+  add(information: EffectInformation): void {
+    const { effects, matrix, vector } = information;
+    const k = effects.length;
+    for (let e = 0; e < k; e++) {
+      const row = effects[e]! * this.effects;
+      this.vector[effects[e]!]! += vector[e]!;
+      for (let f = 0; f < k; f++) this.matrix[row + effects[f]!]! += matrix[e * k + f]!;
+    }
+  }
+
+  /**
+   * Best linear unbiased prediction of the effects and its error's covariance.
+   *
+   * @param variance Prior variance of each effect; its prior mean is 0.
+   * @throws {SingularDesignError} where a variance is not positive.
+   */
+  solve(variance: ArrayLike<number>): EffectEstimates {
+    const n = this.effects;
+    const factor = Float64Array.from(this.matrix);
+    for (let e = 0; e < n; e++) factor[e * n + e]! += 1 / variance[e]!;
+    factoriseOrThrow(factor, n, "shared causes", "an effect has a prior variance that is not positive");
+    const value = Float64Array.from(this.vector);
+    solveLower(factor, n, value);
+    solveUpper(factor, n, value);
+    return { value, covariance: inverseFromFactor(factor, n) };
+  }
+}
+
+/** Belief about some effects as if one life had not been looked at: precision matrix and its product with the mean. */
+export interface EffectBelief {
+  readonly precision: Float64Array;
+  readonly pull: Float64Array;
+}
+
+/**
+ * Takes one life's information out of the fleet's estimates of the effects that the life touched.
+ *
+ * @remarks
+ * Exact, because a life informs only the effects it touches. Without it a unit that is alone with its lot would
+ * see its own drift confirmed by the lot that was estimated from it. Where the life's information is not part of
+ * the estimates as it stands (they are older, or its explanation has changed), as much is taken out as leaves a
+ * proper belief.
+ *
+ * @param own null: the life did not take part in the estimates.
+ */
+export function beliefWithout(
+  estimates: EffectEstimates,
+  effects: Int32Array,
+  own: EffectInformation | null,
+): EffectBelief {
+  const k = effects.length;
+  const n = estimates.value.length;
+  const block = new Float64Array(k * k);
+  for (let e = 0; e < k; e++) {
+    for (let f = 0; f < k; f++) block[e * k + f] = estimates.covariance[effects[e]! * n + effects[f]!]!;
+  }
+  const factor = Float64Array.from(block);
+  factoriseOrThrow(factor, k, "beliefWithout", "two shared effects cannot be told apart at all");
+  const precision = inverseFromFactor(factor, k);
+  const pull = new Float64Array(k);
+  for (let e = 0; e < k; e++) {
+    for (let f = 0; f < k; f++) pull[e]! += precision[e * k + f]! * estimates.value[effects[f]!]!;
+  }
+  if (own === null) return { precision, pull };
+  for (let share = 1; share > 0.05; share *= 0.7) {
+    const left = precision.map((p, i) => p - share * own.matrix[i]!);
+    if (factorise(Float64Array.from(left), k)) {
+      return { precision: left, pull: pull.map((p, i) => p - share * own.vector[i]!) };
+    }
+  }
+  return { precision, pull };
+}
+
+/** The own numbers' information with the shared effects integrated out under a belief about them. */
+export function informationUnder(joint: JointInformation, belief: EffectBelief): OwnInformation {
+  const { products, effects } = joint;
+  const k = effects.length;
+  const n = PARAMETERS;
+  const given = informationGiven(joint, new Float64Array(Math.max(0, ...effects) + 1));
+  if (k === 0) return given;
+  const factor = Float64Array.from(belief.precision);
+  const pull = Float64Array.from(belief.pull);
+  const prior = Float64Array.from(belief.precision);
+  const priorPull = Float64Array.from(belief.pull);
+  factoriseOrThrow(prior, k, "informationUnder", "the belief about shared effects is not proper");
+  solveLower(prior, k, priorPull);
+  let logLikelihood = given.logLikelihoodAtZero;
+  for (let e = 0; e < k; e++) {
+    logLikelihood += Math.log(prior[e * k + e]!) - 0.5 * priorPull[e]! ** 2;
+    const row = FIRST_EFFECT + e;
+    for (let f = 0; f <= e; f++) factor[e * k + f]! += products[at(row, FIRST_EFFECT + f)]!;
+    pull[e]! += products[at(row, ERROR_COLUMN)]!;
+  }
+  factoriseOrThrow(factor, k, "informationUnder", "the belief about shared effects is not proper");
+  solveLower(factor, k, pull);
+  for (let e = 0; e < k; e++) logLikelihood += 0.5 * pull[e]! ** 2 - Math.log(factor[e * k + e]!);
+  const cross = new Float64Array(n * k);
+  for (let i = 0; i < n; i++) {
+    for (let e = 0; e < k; e++) cross[i * k + e] = products[at(FIRST_EFFECT + e, i)]!;
+    solveLower(factor, k, cross, i * k);
+    for (let e = 0; e < k; e++) given.vector[i]! -= cross[i * k + e]! * pull[e]!;
+    for (let j = 0; j <= i; j++) {
+      let sum = 0;
+      for (let e = 0; e < k; e++) sum += cross[i * k + e]! * cross[j * k + e]!;
+      given.matrix[i * n + j]! -= sum;
+      if (j < i) given.matrix[j * n + i]! -= sum;
+    }
+  }
+  return { matrix: given.matrix, vector: given.vector, logLikelihoodAtZero: logLikelihood };
+}

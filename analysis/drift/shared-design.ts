@@ -1,0 +1,214 @@
+import type { FleetChecks, LotFacts } from "../fleet.ts";
+
+/** What several units can share. All of it is proportional to the reading, so it looks like span. */
+export const CAUSES = ["lot", "lot-ageing", "bath", "bath-quarter", "geometry", "operator"] as const;
+export type Cause = (typeof CAUSES)[number];
+
+const DAYS_A_YEAR = 365.25;
+const QUARTER_DAYS = DAYS_A_YEAR / 4;
+
+/** Operators and geometries are told apart only where at least this share of the checks names them. */
+const RECORDED_SHARE = 0.8;
+
+/** Relative change of viscosity where the certificate gives none. Unit: % per K. Silicone, mineral oil, unknown. */
+const TYPICAL_COEFFICIENT = { silicone: -2, mineral_oil: -7, unknown: -2 } as const;
+
+/** How one lot enters: when it was first used, and after how many days its ageing may change pace. */
+export interface LotCourse {
+  readonly fluidLot: string;
+  readonly firstDay: number;
+  readonly lastDay: number;
+  /** Days after the first use at which the rate may change; [0] is a straight line. */
+  readonly kneeDays: readonly number[];
+}
+
+/**
+ * The effects that checks may share, numbered. An effect's value is in % of the reading; the bath's are in K and
+ * enter multiplied by the lot's temperature coefficient.
+ */
+export interface SharedDesign {
+  readonly keys: readonly string[];
+  /** Index into {@link CAUSES} of each effect. */
+  readonly cause: Uint8Array;
+  readonly courses: readonly (LotCourse | null)[];
+  /** First effect of each lot, -1 where unused: its level, followed by one effect a knee. */
+  readonly lotEffect: Int32Array;
+  readonly bathEffect: Int32Array;
+  readonly firstQuarter: number;
+  readonly quarters: number;
+  /** By site x quarter; -1 where unused. */
+  readonly quarterEffect: Int32Array;
+  readonly geometryEffect: Int32Array;
+  readonly operatorEffect: Int32Array;
+  /** Of each lot. Unit: % per K. */
+  readonly coefficient: Float64Array;
+}
+
+export function quarterOf(day: number): number {
+  return Math.floor(day / QUARTER_DAYS);
+}
+
+/** First and last day (excluded) of a quarter. */
+export function quarterDays(quarter: number): readonly [number, number] {
+  return [quarter * QUARTER_DAYS, (quarter + 1) * QUARTER_DAYS];
+}
+
+/** The lot's temperature coefficient, or the typical one of its kind. Unit: % per K. */
+export function coefficientOf(lot: LotFacts): number {
+  if (lot.temperatureCoefficient !== null) return lot.temperatureCoefficient;
+  return lot.fluidType === "silicone" || lot.fluidType === "mineral_oil"
+    ? TYPICAL_COEFFICIENT[lot.fluidType]
+    : TYPICAL_COEFFICIENT.unknown;
+}
+
+/**
+ * Numbers the effects of a fleet.
+ *
+ * @param kneesOf Days after first use at which a lot's ageing may change pace; [0] for a straight line.
+ */
+export function designShared(
+  fleet: FleetChecks,
+  kneesOf: (fluidLot: string) => readonly number[],
+): SharedDesign {
+  const seen = surveyChecks(fleet);
+  const keys: string[] = [];
+  const cause: number[] = [];
+  const add = (kind: Cause, key: string): number => {
+    cause.push(CAUSES.indexOf(kind));
+    return keys.push(key) - 1;
+  };
+
+  const lotEffect = new Int32Array(fleet.lots.length).fill(-1);
+  const courses = fleet.lots.map(({ fluidLot }, lot): LotCourse | null => {
+    if (!Number.isFinite(seen.lotFirst[lot]!)) return null;
+    const span = seen.lotLast[lot]! - seen.lotFirst[lot]!;
+    const kneeDays = kneesOf(fluidLot).filter((knee) => knee === 0 || knee < span);
+    lotEffect[lot] = add("lot", lotKey(fluidLot));
+    for (const knee of kneeDays) add("lot-ageing", ageingKey(fluidLot, knee));
+    return { fluidLot, firstDay: seen.lotFirst[lot]!, lastDay: seen.lotLast[lot]!, kneeDays };
+  });
+
+  const bathEffect = new Int32Array(fleet.sites.length).fill(-1);
+  const quarters = Math.max(0, seen.lastQuarter - seen.firstQuarter + 1);
+  const quarterEffect = new Int32Array(fleet.sites.length * quarters).fill(-1);
+  fleet.sites.forEach((site, s) => {
+    if (!seen.siteQuarters.has(s)) return;
+    bathEffect[s] = add("bath", bathKey(site));
+    for (const quarter of [...seen.siteQuarters.get(s)!].sort((a, b) => a - b)) {
+      quarterEffect[s * quarters + quarter - seen.firstQuarter] = add(
+        "bath-quarter",
+        quarterKey(site, quarter),
+      );
+    }
+  });
+
+  const named = (kind: Cause, names: readonly string[], checks: number, used: ReadonlySet<number>) =>
+    Int32Array.from(names, (name, i) =>
+      checks >= RECORDED_SHARE * seen.checks && used.size > 1 && used.has(i)
+        ? add(kind, `${kind}:${name}`)
+        : -1,
+    );
+  const geometryEffect = named("geometry", fleet.geometries, seen.withGeometry, seen.geometries);
+  const operatorEffect = named("operator", fleet.operators, seen.withOperator, seen.operators);
+  return {
+    keys,
+    cause: Uint8Array.from(cause),
+    courses,
+    lotEffect,
+    bathEffect,
+    firstQuarter: seen.firstQuarter,
+    quarters,
+    quarterEffect,
+    geometryEffect,
+    operatorEffect,
+    coefficient: Float64Array.from(fleet.lots, coefficientOf),
+  };
+}
+
+export const lotKey = (fluidLot: string) => `lot:${fluidLot}`;
+export const ageingKey = (fluidLot: string, knee: number) => `lot-ageing:${fluidLot}:${knee}`;
+export const bathKey = (site: string) => `bath:${site}`;
+export const quarterKey = (site: string, quarter: number) => `bath-quarter:${site}:${quarter}`;
+
+/** Effects and factors of one check, appended to growing lists. */
+export function appendEffects(
+  design: SharedDesign,
+  check: { day: number; lot: number; site: number; geometry: number; operator: number },
+  push: (effect: number, factor: number) => void,
+): void {
+  const { day, lot, site, geometry, operator } = check;
+  const course = lot >= 0 ? design.courses[lot] : null;
+  if (course) {
+    const first = design.lotEffect[lot]!;
+    push(first, 1);
+    course.kneeDays.forEach((knee, k) => {
+      const years = (day - course.firstDay - knee) / DAYS_A_YEAR;
+      if (years > 0) push(first + 1 + k, years);
+    });
+  }
+  if (site >= 0 && lot >= 0 && design.bathEffect[site]! >= 0) {
+    const perKelvin = design.coefficient[lot]!;
+    push(design.bathEffect[site]!, perKelvin);
+    const quarter = quarterOf(day) - design.firstQuarter;
+    const effect =
+      quarter >= 0 && quarter < design.quarters
+        ? design.quarterEffect[site * design.quarters + quarter]!
+        : -1;
+    if (effect >= 0) push(effect, perKelvin);
+  }
+  if (geometry >= 0 && design.geometryEffect[geometry]! >= 0) push(design.geometryEffect[geometry]!, 1);
+  if (operator >= 0 && design.operatorEffect[operator]! >= 0) push(design.operatorEffect[operator]!, 1);
+}
+
+function surveyChecks(fleet: FleetChecks) {
+  const lotFirst = new Float64Array(fleet.lots.length).fill(Number.POSITIVE_INFINITY);
+  const lotLast = new Float64Array(fleet.lots.length).fill(Number.NEGATIVE_INFINITY);
+  const siteQuarters = new Map<number, Set<number>>();
+  const geometries = new Set<number>();
+  const operators = new Set<number>();
+  let checks = 0;
+  let withGeometry = 0;
+  let withOperator = 0;
+  let firstQuarter = Number.POSITIVE_INFINITY;
+  let lastQuarter = Number.NEGATIVE_INFINITY;
+  for (const { readings } of fleet.units) {
+    for (let i = 0; i < readings.count; i++) {
+      if (readings.use[i] === 0 || (i > 0 && readings.check[i] === readings.check[i - 1])) continue;
+      const day = readings.day[i]!;
+      const lot = readings.lot[i]!;
+      const site = readings.site[i]!;
+      checks++;
+      if (lot >= 0) {
+        lotFirst[lot] = Math.min(lotFirst[lot]!, day);
+        lotLast[lot] = Math.max(lotLast[lot]!, day);
+      }
+      const quarter = quarterOf(day);
+      firstQuarter = Math.min(firstQuarter, quarter);
+      lastQuarter = Math.max(lastQuarter, quarter);
+      if (site >= 0) {
+        if (!siteQuarters.has(site)) siteQuarters.set(site, new Set());
+        siteQuarters.get(site)!.add(quarter);
+      }
+      if (readings.geometry[i]! >= 0) {
+        withGeometry++;
+        geometries.add(readings.geometry[i]!);
+      }
+      if (readings.operator[i]! >= 0) {
+        withOperator++;
+        operators.add(readings.operator[i]!);
+      }
+    }
+  }
+  return {
+    lotFirst,
+    lotLast,
+    siteQuarters,
+    geometries,
+    operators,
+    checks,
+    withGeometry,
+    withOperator,
+    firstQuarter,
+    lastQuarter,
+  };
+}
