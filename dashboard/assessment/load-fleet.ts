@@ -21,9 +21,6 @@ import {
 import type { Settings } from "../settings.ts";
 import { DAY_MS, dayOfIso, endOfDayMs } from "./days.ts";
 
-/** Readings up to this many days apart that share a check_id are one check. */
-const CHECK_SPAN_DAYS = 1;
-
 const STAGE_OF = STORED_STAGES.map((stage) => ANALYSIS_STAGES.indexOf(stage));
 
 export interface LoadedFleet {
@@ -227,7 +224,7 @@ class SeriesBuilder {
     let check = -1;
     for (let i = 0; i < count; i++) {
       const row = rows[i]!;
-      if (i === 0 || !this.sameCheck(rows[i - 1]!, row)) check++;
+      if (i === 0 || columns.check[rows[i - 1]!] !== columns.check[row]) check++;
       const lot = columns.fluidLot[row]!;
       const offset =
         columns.temperatureC[row]! -
@@ -256,13 +253,6 @@ class SeriesBuilder {
       result.use[i] = this.useOf(columns.flags[row]!, corrected !== null);
     }
     return result;
-  }
-
-  private sameCheck(before: number, row: number): boolean {
-    const { checkedAtMs, checkId } = this.columns;
-    if (checkId[before] !== checkId[row]) return false;
-    const apart = (checkedAtMs[row]! - checkedAtMs[before]!) / DAY_MS;
-    return checkId[row] === -1 ? apart === 0 : apart <= CHECK_SPAN_DAYS;
   }
 
   /** The certified value at the fluid's temperature; null where either is unknown or too far off. */

@@ -4,6 +4,7 @@ import type { Flag, FluidRecord, ReadingRecord } from "../store/store.ts";
 const USUAL_TEMPERATURE_C = 25;
 const TEMPERATURE_MAY_DIFFER_K = 0.2;
 const WEAKEST_TORQUE_PERCENT = 10;
+const DAY_MS = 86_400_000;
 /** Room for the rounding of binary fractions at a limit. */
 const ROUNDING = 1e-9;
 
@@ -29,7 +30,7 @@ function isTemperatureOff(temperatureC: number | null, lot: FluidRecord | undefi
 /** The day of expiry itself is still good. */
 function isExpired(checkedAtMs: number, lot: FluidRecord | undefined): boolean {
   if (lot === undefined || lot.expiresOn === null) return false;
-  return new Date(checkedAtMs).toISOString().slice(0, 10) > lot.expiresOn;
+  return checkedAtMs >= Date.parse(lot.expiresOn) + DAY_MS;
 }
 
 function looksNominal(valueMPaS: number, lot: FluidRecord | undefined): boolean {
