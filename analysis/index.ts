@@ -1,4 +1,5 @@
 /** What other rooms may import from the analysis. */
+export { assessFleet } from "./assess-fleet.ts";
 export type {
   BandOutlook,
   BandPath,
@@ -25,6 +26,10 @@ export {
   type JudgedPoint,
   judgeIndividuals,
 } from "./control-charts/individuals.ts";
+export { assessBaths, assessLots } from "./drift/assess-shared.ts";
+export type { FleetFigures } from "./drift/figures.ts";
+export { fitFleet } from "./drift/fit-fleet.ts";
+export { forecastUnit } from "./drift/forecast-unit.ts";
 export { AnalysisError } from "./errors.ts";
 export {
   type FleetChecks,
@@ -38,6 +43,18 @@ export {
 } from "./fleet.ts";
 export { type CylinderGeometry, fullScaleRangeMPaS } from "./geometry.ts";
 export { cutLives, type Life } from "./life.ts";
+export { type CheckNoise, USUAL_CHECK_NOISE } from "./linearity/check-noise.ts";
+export { type CheckQuantities, checkQuantities } from "./linearity/check-quantities.ts";
+export { compareLinearity, type LinearityDifference } from "./linearity/compare.ts";
+export type { Estimate } from "./linearity/estimate.ts";
+export {
+  fitLinearity,
+  type LinearityBand,
+  type LinearityFit,
+  type LinearityReadings,
+  linearityBand,
+  linearityReadings,
+} from "./linearity/pooled.ts";
 export { fluidValueAt } from "./temperature.ts";
 export {
   type Combination,
