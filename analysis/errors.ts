@@ -71,9 +71,9 @@ export class OutOfOrderError extends AnalysisError {
   }
 }
 
-/** All reference points are equal, so that no limits can be set from their scatter. */
+/** The points show no scatter at all, so that nothing can be judged by it. */
 export class NoScatterError extends AnalysisError {
   constructor(method: string, count: number) {
-    super("no-scatter", `${method} needs points that differ, all ${count} are equal`, { method, count });
+    super("no-scatter", `${method} needs points that scatter, its ${count} show none`, { method, count });
   }
 }
