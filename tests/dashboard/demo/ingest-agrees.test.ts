@@ -12,14 +12,15 @@ const AS_OF = "2026-03-31";
 const scratch = mkdtempSync(join(tmpdir(), "springtide-agrees-"));
 afterAll(() => rmSync(scratch, { recursive: true, force: true }));
 
-describe("the ingest report of the default demo", () => {
+describe("the ingest report of an invented fleet", () => {
   const folder = join(scratch, "files");
   let manifests: readonly FileManifest[];
   let first: IngestReport;
   let second: IngestReport;
 
   beforeAll(async () => {
-    manifests = writeFleet(folder, demoFleet({ asOf: AS_OF }), { forms: "as-sent" });
+    // Large enough for every slip to come up.
+    manifests = writeFleet(folder, demoFleet({ asOf: AS_OF, units: 100 }), { forms: "as-sent" });
     const store = await openStore(`sqlite:${join(scratch, "demo.sqlite")}`);
     const now = () => Date.parse(`${AS_OF}T12:00:00Z`);
     first = await ingestPaths(store, [folder], { now });
@@ -39,6 +40,7 @@ describe("the ingest report of the default demo", () => {
     const name = (path: string) => path.slice(folder.length + 1).replaceAll("\\", "/");
     const reported = new Map(first.files.map((file) => [name(file.file), file]));
     assert.equal(reported.size, manifests.length);
+    assert.equal(new Set(manifests.flatMap(({ reasons }) => Object.keys(reasons))).size, 12);
     for (const manifest of manifests) {
       const report = reported.get(manifest.file);
       assert.ok(report !== undefined, manifest.file);
