@@ -1,0 +1,97 @@
+import compression from "compression";
+import express, { type ErrorRequestHandler, type Express, type Response } from "express";
+import helmet from "helmet";
+import type { Assessment } from "./assessment/views.ts";
+import { HttpError } from "./errors.ts";
+import { renderError } from "./pages/error.ts";
+import { assetRoutes } from "./routes/assets.ts";
+import { findRoutes } from "./routes/find.ts";
+import { healthRoutes } from "./routes/health.ts";
+import { todayRoutes } from "./routes/today.ts";
+import { unitRoutes } from "./routes/unit.ts";
+import { unitsRoutes } from "./routes/units.ts";
+
+export interface AppParts {
+  readonly assessment: Assessment;
+  /** Is told of every failure that is a defect and not a request's fault. */
+  readonly report: (error: unknown) => void;
+}
+
+/** Only what comes from our own address, nothing that stands in the page itself, no eval. */
+const CONTENT_POLICY = {
+  defaultSrc: ["'none'"],
+  scriptSrc: ["'self'"],
+  styleSrc: ["'self'"],
+  fontSrc: ["'self'"],
+  imgSrc: ["'self'"],
+  connectSrc: ["'self'"],
+  formAction: ["'self'"],
+  baseUri: ["'none'"],
+  frameAncestors: ["'none'"],
+};
+
+/** Builds the dashboard; does not listen. */
+export function createApp({ assessment, report }: AppParts): Express {
+  const app = express();
+  app.use(
+    helmet({
+      contentSecurityPolicy: { useDefaults: false, directives: CONTENT_POLICY },
+      // Served over plain HTTP on one's own machine: asking browsers for HTTPS would lock it out.
+      strictTransportSecurity: false,
+    }),
+  );
+  app.use(compression());
+  app.use(healthRoutes());
+  app.use(assetRoutes());
+  app.use(todayRoutes(assessment));
+  app.use(unitsRoutes(assessment));
+  app.use(unitRoutes(assessment));
+  app.use(findRoutes(assessment));
+  app.use((request) => {
+    throw new HttpError(404, "There is no page at this address.", `Nothing is at ${request.path}.`);
+  });
+  app.use(answerErrors(report));
+  return app;
+}
+
+function answerErrors(report: (error: unknown) => void): ErrorRequestHandler {
+  // Express tells error handlers by their four arguments.
+  return (error: unknown, request, response, _next) => {
+    const known = toHttpError(error);
+    if (known === null) report(error);
+    const { status, message, wayOut } =
+      known ??
+      new HttpError(
+        500,
+        "This page could not be made.",
+        "The fault is on our side, and the server\u2019s log says more.",
+      );
+    if (response.headersSent) {
+      response.destroy();
+      return;
+    }
+    const asksForJson = request.query.format === "json" || request.accepts(["html", "json"]) === "json";
+    sendError(response, status, message, wayOut, asksForJson);
+  };
+}
+
+function sendError(
+  response: Response,
+  status: number,
+  message: string,
+  wayOut: string,
+  asJson: boolean,
+): void {
+  response.status(status);
+  if (asJson) response.json({ error: { status, message, way_out: wayOut } });
+  else response.type("html").send(renderError(message, wayOut));
+}
+
+/** Express throws errors of its own for addresses it cannot read; they carry a status. */
+function toHttpError(error: unknown): HttpError | null {
+  if (error instanceof HttpError) return error;
+  if (error instanceof URIError) {
+    return new HttpError(400, "This address cannot be read.", "It holds a % that stands for nothing.");
+  }
+  return null;
+}

@@ -1,0 +1,13 @@
+/** A request that cannot be answered as asked: a status, and words for the reader. */
+export class HttpError extends Error {
+  override readonly name = "HttpError";
+  readonly status: number;
+  /** What to do instead, as one sentence. */
+  readonly wayOut: string;
+
+  constructor(status: number, message: string, wayOut: string) {
+    super(message);
+    this.status = status;
+    this.wayOut = wayOut;
+  }
+}

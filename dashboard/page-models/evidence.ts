@@ -1,0 +1,145 @@
+import type { BandName, PatternName, StepFound, UnitForecast } from "../../analysis/index.ts";
+import { dayOfIso } from "../assessment/days.ts";
+import type { UnitView } from "../assessment/views.ts";
+import { isOfLife, presentLifeStart } from "./lives.ts";
+import { type NextStep, nextStep } from "./next-step.ts";
+
+/** What the figures say about a unit: facts, in the order in which they are told; the words are in wording/evidence.ts. */
+export interface Evidence {
+  readonly explanations: readonly { readonly name: string; readonly weight: number }[];
+  readonly forIt: readonly Fact[];
+  readonly notKnown: readonly Gap[];
+  readonly step: NextStep;
+  /** The unit stays inside tolerance until then with 95 %; null: no such day within ten years. */
+  readonly safeUntilDay: number | null;
+  readonly out: boolean;
+}
+
+export type Fact =
+  | {
+      readonly kind: "shape";
+      readonly pattern: PatternName;
+      readonly now: number;
+      readonly sd: number;
+      readonly perYear: number;
+    }
+  | { readonly kind: "step"; readonly step: StepFound }
+  | { readonly kind: "checks"; readonly checks: number; readonly lots: number; readonly leftOut: number }
+  | {
+      readonly kind: "chart";
+      readonly band: BandName;
+      readonly beyond: number;
+      readonly of: number;
+      readonly sinceDay: number;
+    }
+  | { readonly kind: "shared-removed"; readonly percentOfReading: number }
+  | { readonly kind: "alone"; readonly chance: number; readonly chanceAlone: number };
+
+export type Gap =
+  | { readonly kind: "one-geometry"; readonly geometry: string }
+  | { readonly kind: "one-lot"; readonly fluidLot: string }
+  | { readonly kind: "lot-unjudged"; readonly fluidLot: string }
+  | { readonly kind: "few-checks"; readonly checks: number; readonly fleetWeight: number }
+  | { readonly kind: "friction" }
+  | { readonly kind: "no-due-date" };
+
+/** From this share on it is the fleet's experience, and not the unit's own checks, that sets the drift rate. */
+const MOSTLY_THE_FLEET = 0.5;
+/** Smaller shared errors than this are not worth a sentence. Unit: % of reading. */
+const WORTH_TELLING_PERCENT = 0.3;
+/** A forecast from the unit's own checks alone that differs less than this says nothing new. */
+const WORTH_TELLING_CHANCE = 0.1;
+const SHOWN_EXPLANATIONS = 4;
+
+export function evidenceOf(view: UnitView): Evidence {
+  const { forecast } = view;
+  const asOfDay = dayOfIso(view.asOf);
+  const lifeStartDay = presentLifeStart(view, asOfDay);
+  const inLife = view.readings.filter((reading) => reading.use > 0 && isOfLife(reading, lifeStartDay));
+  const lots = distinct(inLife.map((reading) => reading.fluidLot));
+  const geometries = distinct(inLife.map((reading) => reading.geometry));
+  return {
+    explanations: (forecast.basis?.explanations ?? []).slice(0, SHOWN_EXPLANATIONS),
+    forIt: [...shapeFacts(forecast), ...basisFacts(forecast, lots.length), ...chartFacts(view)],
+    notKnown: gaps(view, lots, geometries),
+    step: nextStep(forecast),
+    safeUntilDay: forecast.state === "out" ? null : forecast.outOn.p05,
+    out: forecast.state === "out",
+  };
+}
+
+function shapeFacts({ shape, pattern, steps }: UnitForecast): Fact[] {
+  const facts: Fact[] = steps.map((step) => ({ kind: "step", step }));
+  const component =
+    pattern.name === "zero" ||
+    pattern.name === "span" ||
+    pattern.name === "curvature" ||
+    pattern.name === "friction"
+      ? pattern.name
+      : null;
+  const found = component === null ? null : (shape?.[component] ?? null);
+  if (found === null) return facts;
+  return [
+    { kind: "shape", pattern: pattern.name, now: found.now, sd: found.sd, perYear: found.perYear },
+    ...facts,
+  ];
+}
+
+function basisFacts({ basis, pOutBeforeService }: UnitForecast, lots: number): Fact[] {
+  if (basis === null) return [];
+  const facts: Fact[] = [{ kind: "checks", checks: basis.checksUsed, lots, leftOut: basis.checksLeftOut }];
+  if (Math.abs(basis.sharedErrorRemoved) >= WORTH_TELLING_PERCENT) {
+    facts.push({ kind: "shared-removed", percentOfReading: basis.sharedErrorRemoved });
+  }
+  const alone = basis.pOutBeforeServiceAlone;
+  if (
+    alone !== null &&
+    pOutBeforeService !== null &&
+    Math.abs(alone - pOutBeforeService) >= WORTH_TELLING_CHANCE
+  ) {
+    facts.push({ kind: "alone", chance: pOutBeforeService, chanceAlone: alone });
+  }
+  return facts;
+}
+
+function chartFacts({ charts }: UnitView): Fact[] {
+  return charts.flatMap(({ band, points, baselineToDay }) => {
+    const after = points.filter((point) => point.day > baselineToDay);
+    const beyond = after.filter((point) => point.beyond);
+    const first = beyond[0];
+    return first === undefined
+      ? []
+      : [
+          {
+            kind: "chart",
+            band,
+            beyond: beyond.length,
+            of: after.length,
+            sinceDay: first.day,
+          } satisfies Fact,
+        ];
+  });
+}
+
+function gaps(view: UnitView, lots: readonly string[], geometries: readonly string[]): Gap[] {
+  const { forecast } = view;
+  const { basis, shape, state } = forecast;
+  const found: Gap[] = [];
+  const spanMoves = forecast.pattern.name === "span" && state !== "steady";
+  if (spanMoves && geometries.length === 1) found.push({ kind: "one-geometry", geometry: geometries[0]! });
+  if (spanMoves && lots.length === 1) found.push({ kind: "one-lot", fluidLot: lots[0]! });
+  for (const { fluidLot, verdict } of view.lots) {
+    if (verdict === "unjudged" && lots.includes(fluidLot)) found.push({ kind: "lot-unjudged", fluidLot });
+  }
+  if (basis !== null && basis.fleetWeight >= MOSTLY_THE_FLEET) {
+    found.push({ kind: "few-checks", checks: basis.checksUsed, fleetWeight: basis.fleetWeight });
+  }
+  if (shape !== null && shape.friction === null && forecast.pattern.name === "zero")
+    found.push({ kind: "friction" });
+  if (forecast.nextServiceDueDay === null) found.push({ kind: "no-due-date" });
+  return found;
+}
+
+function distinct(names: readonly (string | null)[]): string[] {
+  return [...new Set(names.filter((name) => name !== null))];
+}

@@ -1,0 +1,31 @@
+import type { UnitForecast } from "../../analysis/index.ts";
+
+/** The one thing to do next about a unit; the words for each are in wording/next-steps.ts. */
+export type NextStep =
+  | "swap-accessory"
+  | "zero-in-air"
+  | "approach-both-ways"
+  | "second-fluid"
+  | "look-into-step"
+  | "record-scatter"
+  | "check-again"
+  | "make-overdue-check"
+  | "usual-checks";
+
+/** The test that tells most about each pattern (methods: fault signatures, next step). */
+const STEP_FOR_PATTERN = {
+  span: "swap-accessory",
+  zero: "zero-in-air",
+  friction: "approach-both-ways",
+  curvature: "second-fluid",
+  step: "look-into-step",
+  scatter: "record-scatter",
+  none: "check-again",
+} as const;
+
+/** What to do next: nothing beyond the usual for a steady unit, else the test that its pattern asks for. */
+export function nextStep(forecast: UnitForecast): NextStep {
+  const { state, overdueCheck, pattern } = forecast;
+  if (state === "steady" || state === "unjudged") return overdueCheck ? "make-overdue-check" : "usual-checks";
+  return STEP_FOR_PATTERN[pattern.name];
+}

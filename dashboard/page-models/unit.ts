@@ -1,0 +1,110 @@
+import type { UnitForecast } from "../../analysis/index.ts";
+import { dayOfIso, isoOfDay } from "../assessment/days.ts";
+import type { IndividualsChart, UnitReading, UnitView } from "../assessment/views.ts";
+import type { FigureRow } from "../tables/csv.ts";
+import { type Evidence, evidenceOf } from "./evidence.ts";
+import { type Lane, lanesOf } from "./lanes.ts";
+import { type Linearity, linearityOf } from "./linearity.ts";
+import { type Lives, livesOf } from "./lives.ts";
+
+/** Everything the page of one unit says. */
+export interface UnitPage {
+  readonly asOf: string;
+  readonly asOfDay: number;
+  readonly instrument: string;
+  readonly site: string | null;
+  readonly usage: string | null;
+  readonly modelClass: string | null;
+  /** Unit: µN·m. */
+  readonly fullScaleTorqueUnm: number | null;
+  readonly adjustingServices: number;
+  readonly forecast: UnitForecast;
+  readonly lanes: readonly Lane[] | null;
+  readonly lives: Lives;
+  readonly linearity: Linearity;
+  readonly evidence: Evidence;
+  readonly charts: readonly IndividualsChart[];
+  /** Newest first. */
+  readonly readings: readonly UnitReading[];
+  readonly checks: number;
+}
+
+export function unitPage(view: UnitView): UnitPage {
+  const { instrument, forecast } = view;
+  return {
+    asOf: view.asOf,
+    asOfDay: dayOfIso(view.asOf),
+    instrument: instrument.instrument,
+    site: instrument.site,
+    usage: instrument.usage,
+    modelClass: instrument.modelClass,
+    fullScaleTorqueUnm: instrument.fullScaleTorqueUnm,
+    adjustingServices: view.services.filter(({ action }) => action !== "inspected").length,
+    forecast,
+    lanes: lanesOf(forecast),
+    lives: livesOf(view),
+    linearity: linearityOf(view),
+    evidence: evidenceOf(view),
+    charts: view.charts,
+    readings: [...view.readings].reverse(),
+    checks: new Set(view.readings.map((reading) => reading.check)).size,
+  };
+}
+
+/** The unit's figures for programs, in the words of `springtide unit --json` where it has the same. */
+export function unitPageFigures(page: UnitPage): Record<string, unknown> {
+  const { forecast } = page;
+  const day = (value: number | null): string | null => (value === null ? null : isoOfDay(value));
+  return {
+    as_of: page.asOf,
+    instrument: page.instrument,
+    site: page.site,
+    state: forecast.state,
+    p_out_now: forecast.pOutNow,
+    p_out_before_service: forecast.pOutBeforeService,
+    next_service_due: day(forecast.nextServiceDueDay),
+    out_on: { p05: day(forecast.outOn.p05), p50: day(forecast.outOn.p50), p95: day(forecast.outOn.p95) },
+    band: forecast.band,
+    bands: forecast.bands,
+    shape: forecast.shape,
+    pattern: forecast.pattern,
+    steps: forecast.steps.map(({ betweenDays: [from, to], zero, span }) => ({
+      between: [day(from), day(to)],
+      zero,
+      span,
+    })),
+    explanations: page.evidence.explanations,
+    next_step: page.evidence.step,
+    linearity: { now: page.linearity.now, as_left: page.linearity.asLeft },
+    charts: page.charts,
+    readings: readingFigures(page.readings),
+  };
+}
+
+/** One row a reading, for CSV and JSON. Errors in % of full scale unless the name says otherwise. */
+export function readingFigures(readings: readonly UnitReading[]): FigureRow[] {
+  return readings.map((reading) => ({
+    checked_on: isoOfDay(reading.day),
+    check: reading.check + 1,
+    stage: reading.stage,
+    band: reading.band,
+    torque_percent: reading.torque,
+    speed_rpm: reading.speedRpm,
+    reading_mpas: reading.readingMPaS,
+    certified_mpas: reading.certifiedMPaS,
+    full_scale_range_mpas: reading.rangeMPaS,
+    error_percent_fs: reading.error,
+    tolerance_percent_fs: reading.tolerance,
+    error_over_tolerance: reading.errorOverTolerance,
+    own_error_percent_fs: reading.errorWithoutSharedCauses,
+    temperature_offset_k: reading.temperatureOffsetK,
+    fluid_lot: reading.fluidLot,
+    geometry: reading.geometry,
+    operator: reading.operator,
+    site: reading.site,
+    used: reading.use > 0,
+    flags: reading.flags.join(" "),
+    file: reading.file,
+    line: reading.line,
+  }));
+}

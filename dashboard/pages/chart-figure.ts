@@ -1,0 +1,41 @@
+import { html } from "htm/preact";
+import type { ChartPictures } from "../charts/pictures.ts";
+import type { Html } from "./layout.ts";
+
+export interface ChartFigureParts {
+  readonly name: string;
+  /** Where a script finds the specification of the live chart. */
+  readonly address: string;
+  readonly pictures: ChartPictures;
+  /** What the picture shows, for those who do not see it. */
+  readonly aloud: string;
+  readonly caption: string;
+  readonly note?: string | null;
+  /** The same figures; null where the page's own table has them. */
+  readonly table: Html;
+  /** Controls that belong to the chart, above it. */
+  readonly controls?: Html;
+}
+
+/** A picture with its caption above, its words for those who listen, and its table one key away. */
+export function chartFigure(parts: ChartFigureParts): Html {
+  const { name, address, pictures, aloud, caption, note = null, table, controls = null } = parts;
+  return html`
+    <figure class=${`chart chart-${name}`}>
+      <figcaption>${caption}${note === null ? null : ` ${note}`}</figcaption>
+      ${controls}
+      <div class="drawing" role="img" aria-label=${aloud} data-chart=${address}>
+        ${pictures.map(
+          ({ size, width, svg }) => html`
+            <div class=${`size-${size}`} data-width=${width} dangerouslySetInnerHTML=${{ __html: svg }}></div>
+          `,
+        )}
+      </div>
+      ${
+        table === null
+          ? null
+          : html`<details class="same-figures"><summary>The same figures as a table</summary><div class="scroll" tabindex="0" role="region" aria-label="Figures of the chart">${table}</div></details>`
+      }
+    </figure>
+  `;
+}

@@ -1,0 +1,64 @@
+import { html } from "htm/preact";
+import type { UnitPage } from "../page-models/unit.ts";
+import { OUT_OF_USE } from "../wording/cautions.ts";
+import {
+  bookingText,
+  explanationLabel,
+  factText,
+  gapText,
+  PATTERN_MEANS,
+  STEP_IN_FULL,
+} from "../wording/evidence.ts";
+import { percent } from "../wording/numbers.ts";
+import type { Html } from "./layout.ts";
+
+const BAR_WIDTH = 100;
+
+/** What the figures say: the pattern in words, the explanations weighed, then for it, not known, do next. */
+export function evidenceSection({ evidence, forecast, asOfDay }: UnitPage): Html {
+  const booking = bookingText(evidence, asOfDay);
+  return html`
+    <section class="evidence" aria-labelledby="evidence-head">
+      <h2 id="evidence-head">What the figures say</h2>
+      ${
+        forecast.state === "unjudged"
+          ? html`<p class="said">Nothing yet: ${forecast.note ?? "too little is known"}.</p>`
+          : html`<p class="said">${PATTERN_MEANS[forecast.pattern.name]}</p>`
+      }
+      ${evidence.explanations.length === 0 ? null : explanationBars(evidence.explanations)}
+      <dl class="points">
+        ${evidence.forIt.length === 0 ? null : html`<dt>For it</dt>${evidence.forIt.map((fact) => html`<dd>${factText(fact)}</dd>`)}`}
+        ${evidence.notKnown.length === 0 ? null : html`<dt>Not known</dt>${evidence.notKnown.map((gap) => html`<dd>${gapText(gap)}</dd>`)}`}
+        <dt>Do next</dt>
+        ${evidence.out ? html`<dd>${OUT_OF_USE}</dd>` : null}
+        <dd>${STEP_IN_FULL[evidence.step]}</dd>
+        ${booking === null ? null : html`<dd>${booking}</dd>`}
+      </dl>
+    </section>
+  `;
+}
+
+/** Each explanation with its share as a bar, a percentage and words. */
+function explanationBars(explanations: readonly { readonly name: string; readonly weight: number }[]): Html {
+  return html`
+    <table class="explanations">
+      <caption class="unseen">Explanations weighed, likeliest first</caption>
+      <tbody>
+        ${explanations.map(
+          ({ name, weight }, i) => html`
+            <tr class=${i === 0 ? "first" : ""}>
+              <th scope="row">${explanationLabel(name)}</th>
+              <td class="weight">
+                <svg viewBox=${`0 0 ${BAR_WIDTH} 6`} preserveAspectRatio="none" aria-hidden="true" focusable="false">
+                  <rect class="trough" width=${BAR_WIDTH} height="6" rx="3" />
+                  <rect class="fill" width=${Math.max(3, weight * BAR_WIDTH)} height="6" rx="3" />
+                </svg>
+              </td>
+              <td class="number">${percent(weight)}</td>
+            </tr>
+          `,
+        )}
+      </tbody>
+    </table>
+  `;
+}

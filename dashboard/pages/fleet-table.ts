@@ -1,0 +1,78 @@
+import { html } from "htm/preact";
+import { type FleetQuery, fleetAddress, type SortKey } from "../page-models/fleet-query.ts";
+import type { UnitRow } from "../page-models/unit-row.ts";
+import { chanceText, dueText, lastCheckText, whereAndHowUsed, whereItLeaves } from "../wording/fleet.ts";
+import { NEXT_STEP } from "../wording/next-steps.ts";
+import { STATE_LABEL } from "../wording/states.ts";
+import { lanePicture } from "./lane-picture.ts";
+import type { Html } from "./layout.ts";
+import { sign } from "./sign.ts";
+
+export interface FleetTableParts {
+  readonly rows: readonly UnitRow[];
+  readonly asOfDay: number;
+  readonly caption: string;
+  /** What the address asks for, where the heads of the columns sort; null where they do not. */
+  readonly query: FleetQuery | null;
+}
+
+/** The table made for the fleet: who, where it stands, how likely, where and what, when, what to do. */
+export function fleetTable({ rows, asOfDay, caption, query }: FleetTableParts): Html {
+  // Roles are spelt out because narrow screens lay the rows out as blocks, which would drop them.
+  return html`
+    <table class="fleet" role="table">
+      <caption class="unseen">${caption}</caption>
+      <thead role="rowgroup">
+        <tr role="row">
+          ${head("Unit", query, "unit")}
+          <th scope="col" role="columnheader" class="lanes-head">
+            <span>− tolerance</span><span>today <span aria-hidden="true">→</span> at service</span><span>+ tolerance</span>
+          </th>
+          ${head("Leaves tolerance", query, "chance")}
+          ${head("Where", query, null)}
+          ${head("Service due", query, "due")}
+          ${head("Next step", query, null)}
+        </tr>
+      </thead>
+      <tbody role="rowgroup">
+        ${rows.map((row) => fleetRow(row, asOfDay))}
+      </tbody>
+    </table>
+  `;
+}
+
+function head(text: string, query: FleetQuery | null, key: SortKey | null): Html {
+  if (query === null || key === null) return html`<th scope="col" role="columnheader">${text}</th>`;
+  if (query.sort === key) {
+    const direction = key === "chance" ? "descending" : "ascending";
+    return html`<th scope="col" role="columnheader" aria-sort=${direction}>${text}</th>`;
+  }
+  const address = fleetAddress({ ...query, sort: key, page: 1 });
+  return html`<th scope="col" role="columnheader"><a href=${address}>${text}</a></th>`;
+}
+
+function fleetRow(row: UnitRow, asOfDay: number): Html {
+  const due = dueText(row.dueDay, asOfDay);
+  const where = whereItLeaves(row);
+  return html`
+    <tr role="row" class=${row.state}>
+      <th scope="row" role="rowheader" class="who">
+        <a href=${`/units/${encodeURIComponent(row.instrument)}`}>${row.instrument}</a>
+        <small>${whereAndHowUsed(row.site, row.usage)}</small>
+      </th>
+      <td role="cell" class="picture">
+        ${row.lanes === null ? html`<small>${row.note}</small>` : lanePicture(row.lanes)}
+      </td>
+      <td role="cell" class="chance">
+        <strong>${chanceText(row.chance)}</strong>
+        <small>${sign(row.state)} ${STATE_LABEL[row.state]}</small>
+      </td>
+      <td role="cell" class="where">${where.band}<small>${where.pattern}</small></td>
+      <td role="cell" class="due">${due.date}<small>${due.distance}</small></td>
+      <td role="cell" class="step">
+        ${NEXT_STEP[row.step]}
+        <small class=${row.overdueCheck ? "overdue" : ""}>${lastCheckText(row.lastCheckDay, row.overdueCheck, asOfDay)}</small>
+      </td>
+    </tr>
+  `;
+}

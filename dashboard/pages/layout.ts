@@ -1,0 +1,80 @@
+import { html } from "htm/preact";
+import type { VNode } from "preact";
+import { renderToString } from "preact-render-to-string";
+import { FORECASTS_ARE_NOT_CONFORMITY } from "../wording/cautions.ts";
+
+export type Html = VNode | readonly Html[] | string | null;
+
+export interface PageParts {
+  /** For the tab and for those who listen: what the page says, not what it is called. */
+  readonly title: string;
+  /** Which entry of the navigation the page belongs to. */
+  readonly place: "today" | "units" | null;
+  readonly body: Html;
+  /** Where this page's figures are to be had; left out where a page has none. */
+  readonly figures?: { readonly json: string; readonly csv: string };
+  /** What was looked for, kept in the finder. */
+  readonly sought?: string;
+  /** Whether the page has charts that come alive. */
+  readonly charts?: boolean;
+}
+
+/** A whole page as HTML text, complete without scripts. */
+export function renderPage({ title, place, body, figures, sought = "", charts = false }: PageParts): string {
+  const page = html`
+    <html lang="en">
+      <head>
+        <meta charset="utf-8" />
+        <meta name="viewport" content="width=device-width, initial-scale=1" />
+        <meta name="color-scheme" content="light dark" />
+        <title>${title} · Springtide</title>
+        <link rel="preload" href="/assets/source-sans.woff2" as="font" type="font/woff2" crossorigin="" />
+        <link rel="preload" href="/assets/source-serif.woff2" as="font" type="font/woff2" crossorigin="" />
+        <link rel="stylesheet" href="/assets/style.css" />
+        <link rel="icon" href="/assets/mark.svg" type="image/svg+xml" />
+        <script type="module" src="/assets/finder.js"></script>
+        ${charts ? html`<script type="module" src="/assets/charts.js"></script>` : null}
+      </head>
+      <body>
+        <a class="skip" href="#content">Skip to the content</a>
+        <header class="top">
+          <a class="name" href="/" aria-label="Springtide, to today">${mark()}<span>Springtide</span></a>
+          <nav aria-label="Pages">
+            ${placeLink("Today", "/", place === "today")}
+            ${placeLink("Units", "/units", place === "units")}
+          </nav>
+          <search class="finder">
+            <form action="/find" method="get">
+              <label for="finder" class="unseen">Find a unit, lot or site</label>
+              <input id="finder" name="q" type="search" value=${sought} placeholder="Find a unit, lot or site" autocomplete="off" spellcheck="false" />
+              <kbd aria-hidden="true">/</kbd>
+            </form>
+          </search>
+        </header>
+        <main id="content" tabindex="-1">${body}</main>
+        <footer>
+          <p>${FORECASTS_ARE_NOT_CONFORMITY}</p>
+          <p class="ways">
+            ${figures === undefined ? null : html`This page’s figures: <a href=${figures.json}>JSON</a> <a href=${figures.csv}>CSV</a>`}
+            <button type="button" class="quiet" id="finder-key" hidden>Key / opens the finder: on</button>
+          </p>
+        </footer>
+      </body>
+    </html>
+  `;
+  return `<!doctype html>${renderToString(page)}`;
+}
+
+function placeLink(text: string, href: string, here: boolean): Html {
+  return here ? html`<a href=${href} aria-current="page">${text}</a>` : html`<a href=${href}>${text}</a>`;
+}
+
+/** The tide between its banks, and the one mark that stands out. */
+function mark(): Html {
+  return html`
+    <svg class="mark" viewBox="0 0 34 20" aria-hidden="true" focusable="false">
+      <path class="wave" d="M2 12 C5 4 9 4 13 10 S 21 19 26 9" />
+      <circle class="dot" cx="28.6" cy="5.2" r="2.9" />
+    </svg>
+  `;
+}

@@ -1,0 +1,144 @@
+import { html } from "htm/preact";
+import type { ChartPicture, ChartPictures } from "../charts/pictures.ts";
+import type { UnitPage } from "../page-models/unit.ts";
+import { checksTable } from "../tables/checks.ts";
+import { individualsTable, linearityTable, livesTable } from "../tables/unit.ts";
+import { FLUIDS_WITH_CARE, OUT_OF_USE } from "../wording/cautions.ts";
+import { plain } from "../wording/phrase.ts";
+import { BAND_LABEL } from "../wording/states.ts";
+import { aboutUnit, finding, keyFigures } from "../wording/unit.ts";
+import {
+  chartsCaption,
+  individualsAloud,
+  LINEARITY_CAPTION,
+  LIVES_CAPTION,
+  linearityAloud,
+  livesAloud,
+} from "../wording/unit-charts.ts";
+import { chartFigure } from "./chart-figure.ts";
+import { evidenceSection } from "./evidence.ts";
+import { headlineOf } from "./headline.ts";
+import { type Html, renderPage } from "./layout.ts";
+
+export interface UnitPictures {
+  readonly lives: ChartPictures;
+  readonly linearity: ChartPicture;
+  /** In the order of the page's charts. */
+  readonly individuals: readonly ChartPicture[];
+}
+
+/** Checks shown on the page itself; the rest is one link away. */
+const LATEST_CHECKS = 5;
+
+/** One unit: what it does, its lives, its error along the torque, what the figures say, its checks. */
+export function renderUnit(page: UnitPage, pictures: UnitPictures): string {
+  const address = `/units/${encodeURIComponent(page.instrument)}`;
+  const sentence = finding(page);
+  return renderPage({
+    title: plain(sentence),
+    place: "units",
+    figures: { json: `${address}?format=json`, csv: `${address}?format=csv` },
+    charts: true,
+    body: html`
+      ${headlineOf(sentence)}
+      <p class="rests-on">${aboutUnit(page)}</p>
+      ${keyFigureList(page)}
+      ${page.readings.length === 0 ? null : chartSections(page, pictures, address)}
+      ${page.readings.length === 0 ? evidenceSection(page) : checksSection(page, address)}
+    `,
+  });
+}
+
+function keyFigureList(page: UnitPage): Html {
+  const figures = keyFigures(page);
+  if (figures.length === 0) return null;
+  return html`
+    <dl class="key-figures">
+      ${figures.map(({ label, value, more }) => html`<div><dt>${label}</dt><dd><strong>${value}</strong><small>${more}</small></dd></div>`)}
+    </dl>
+  `;
+}
+
+function chartSections(page: UnitPage, pictures: UnitPictures, address: string): Html {
+  return html`
+    <section id="lives" aria-labelledby="lives-head">
+      <h2 id="lives-head">Its lives, band by band</h2>
+      ${chartFigure({
+        name: "lives",
+        address: `${address}/charts/lives`,
+        pictures: pictures.lives,
+        aloud: livesAloud(page),
+        caption: LIVES_CAPTION,
+        controls: html`<label class="switch"><input type="checkbox" id="as-read" checked /> show readings as they were read, too</label>`,
+        table: livesTable(page.lives),
+      })}
+    </section>
+    <div class="two">
+      <section aria-labelledby="linearity-head">
+        <h2 id="linearity-head">Error along the torque</h2>
+        ${chartFigure({
+          name: "linearity",
+          address: `${address}/charts/linearity`,
+          pictures: [pictures.linearity],
+          aloud: linearityAloud(page.linearity),
+          caption: LINEARITY_CAPTION,
+          table: linearityTable([
+            { name: "as left", view: page.linearity.asLeft },
+            { name: "now", view: page.linearity.now },
+          ]),
+        })}
+      </section>
+      ${evidenceSection(page)}
+    </div>
+    ${page.charts.length === 0 ? null : individualsSection(page, pictures, address)}
+  `;
+}
+
+function individualsSection(page: UnitPage, pictures: UnitPictures, address: string): Html {
+  return html`
+    <section aria-labelledby="charts-head">
+      <h2 id="charts-head">Check by check since the last adjustment</h2>
+      <p class="caption">${chartsCaption(page.charts)}</p>
+      <div class="three">
+        ${page.charts.map(
+          (chart, i) => html`
+            <div>
+              <h3>${BAND_LABEL[chart.band]}</h3>
+              ${chartFigure({
+                name: "individuals",
+                address: `${address}/charts/${chart.band}`,
+                pictures: [pictures.individuals[i]!],
+                aloud: individualsAloud(chart),
+                caption: individualsAloud(chart),
+                table: individualsTable(chart),
+              })}
+            </div>
+          `,
+        )}
+      </div>
+    </section>
+  `;
+}
+
+function checksSection(page: UnitPage, address: string): Html {
+  const latest = new Set(
+    page.readings
+      .map((reading) => reading.check)
+      .filter((check, i, all) => all.indexOf(check) === i)
+      .slice(0, LATEST_CHECKS),
+  );
+  const caption = `The latest checks of ${page.instrument}`;
+  return html`
+    <section aria-labelledby="checks-head">
+      <h2 id="checks-head">Its latest checks</h2>
+      <div class="scroll" tabindex="0" role="region" aria-label=${caption}>
+        ${checksTable(
+          page.readings.filter((reading) => latest.has(reading.check)),
+          caption,
+        )}
+      </div>
+      <p class="more"><a href=${`${address}/checks`}>All ${page.checks} checks</a></p>
+      <p class="caution">${OUT_OF_USE} ${FLUIDS_WITH_CARE}</p>
+    </section>
+  `;
+}

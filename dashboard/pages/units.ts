@@ -1,0 +1,63 @@
+import { html } from "htm/preact";
+import { fleetAddress } from "../page-models/fleet-query.ts";
+import type { UnitsPage } from "../page-models/units.ts";
+import { date } from "../wording/dates.ts";
+import { unitsHeading, unitsOrder } from "../wording/fleet.ts";
+import { count } from "../wording/numbers.ts";
+import { fleetTable } from "./fleet-table.ts";
+import { type Html, renderPage } from "./layout.ts";
+import { stateTally } from "./state-tally.ts";
+
+/** Every unit in one table; the address says which and in what order. */
+export function renderUnits(page: UnitsPage): string {
+  const heading = unitsHeading(page);
+  const here = fleetAddress(page.query);
+  const figures = `${here}${here.includes("?") ? "&" : "?"}format=`;
+  return renderPage({
+    title: heading,
+    place: "units",
+    figures: { json: `${figures}json`, csv: `${figures}csv` },
+    body: html`
+      <h1>${heading}</h1>
+      <p class="rests-on">As of ${date(page.asOfDay)} · ${unitsOrder(page)}</p>
+      <div class="choose">
+        ${stateTally(page.states, page.overdue, page.query)}
+        ${page.sites.length > 1 ? siteChooser(page) : null}
+      </div>
+      ${
+        page.rows.length === 0
+          ? html`<p class="nothing">Nothing to show here. <a href="/units">See all units</a>.</p>`
+          : fleetTable({ rows: page.rows, asOfDay: page.asOfDay, caption: heading, query: page.query })
+      }
+      ${page.pages > 1 ? pager(page) : null}
+    `,
+  });
+}
+
+function siteChooser({ sites, query }: UnitsPage): Html {
+  return html`
+    <form action="/units" method="get" class="site-chooser">
+      ${query.state === null ? null : html`<input type="hidden" name="state" value=${query.state} />`}
+      ${query.sort === "chance" ? null : html`<input type="hidden" name="sort" value=${query.sort} />`}
+      <label for="site">Site</label>
+      <select id="site" name="site">
+        <option value="">every site</option>
+        ${sites.map((site) => html`<option value=${site} selected=${site === query.site}>${site}</option>`)}
+      </select>
+      <button type="submit">Show</button>
+    </form>
+  `;
+}
+
+function pager({ query, rows, selected, pages }: UnitsPage): Html {
+  const first = selected.indexOf(rows[0]!) + 1;
+  const link = (page: number, text: string, rel: string): Html =>
+    html`<a href=${fleetAddress({ ...query, page })} rel=${rel}>${text}</a>`;
+  return html`
+    <nav class="pager" aria-label="Pages of the table">
+      ${query.page > 1 ? link(query.page - 1, "Back", "prev") : null}
+      <span>${count(first)} to ${count(first + rows.length - 1)} of ${count(selected.length)}</span>
+      ${query.page < pages ? link(query.page + 1, "Go on", "next") : null}
+    </nav>
+  `;
+}

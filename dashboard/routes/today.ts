@@ -1,0 +1,40 @@
+import { Router } from "express";
+import type { Assessment, FleetView } from "../assessment/views.ts";
+import { compileChart } from "../charts/draw.ts";
+import { fleetChart } from "../charts/fleet.ts";
+import { type ChartPictures, picturesOf } from "../charts/pictures.ts";
+import { todayFigures, todayPage } from "../page-models/today.ts";
+import { unitFigures, unitRow } from "../page-models/unit-row.ts";
+import { renderToday } from "../pages/today.ts";
+import { answer } from "./answer.ts";
+import { sizeAsked } from "./chart-size.ts";
+import { Kept } from "./kept.ts";
+
+/** `/`: the fleet today; `/charts/fleet`: the specification of its picture. */
+export function todayRoutes(assessment: Assessment): Router {
+  const pictures = new Kept<ChartPictures>(1);
+  const router = Router();
+  router.get("/", async (request, response) => {
+    const fleet = await assessment.current();
+    const page = todayPage(fleet);
+    await answer(request, response, {
+      html: async () =>
+        renderToday(
+          page,
+          await pictures.get(stateOf(fleet), () => picturesOf((size) => fleetChart(page.picture, size))),
+        ),
+      json: () => todayFigures(page),
+      csv: () => fleet.assessment.units.map((forecast) => unitFigures(unitRow(forecast, fleet))),
+      fileName: `fleet-${page.asOf}`,
+    });
+  });
+  router.get("/charts/fleet", async (request, response) => {
+    const page = todayPage(await assessment.current());
+    response.json(compileChart(fleetChart(page.picture, sizeAsked(request))));
+  });
+  return router;
+}
+
+function stateOf(fleet: FleetView): string {
+  return `${fleet.revision} ${fleet.asOf}`;
+}

@@ -1,0 +1,55 @@
+import { createServer } from "node:http";
+import { isIPv6 } from "node:net";
+import { createApp } from "./app.ts";
+import type { Assessment } from "./assessment/views.ts";
+import { CommandError } from "./commands/errors.ts";
+
+export interface ServerParts {
+  readonly assessment: Assessment;
+  /** 0 takes a free one. */
+  readonly port: number;
+  readonly host: string;
+  /** Where failures are told; standard error if left out. */
+  readonly report?: (error: unknown) => void;
+}
+
+export interface RunningServer {
+  /** "http://127.0.0.1:4780/". */
+  readonly url: string;
+  /** Stops taking requests, lets those under way end, and returns when the port is free. */
+  close(): Promise<void>;
+}
+
+/**
+ * Starts the dashboard.
+ *
+ * @throws {CommandError} where the address cannot be had: says which and what to do.
+ */
+export async function startServer({ assessment, port, host, report }: ServerParts): Promise<RunningServer> {
+  const server = createServer(createApp({ assessment, report: report ?? ((error) => console.error(error)) }));
+  await new Promise<void>((resolve, reject) => {
+    server.once("error", (error: NodeJS.ErrnoException) => reject(cannotListen(error, port, host)));
+    server.listen(port, host, resolve);
+  });
+  const address = server.address();
+  const takenPort = typeof address === "object" && address !== null ? address.port : port;
+  return {
+    url: `http://${isIPv6(host) ? `[${host}]` : host}:${takenPort}/`,
+    close: () =>
+      new Promise((resolve) => {
+        server.close(() => resolve());
+        server.closeIdleConnections();
+      }),
+  };
+}
+
+function cannotListen(error: NodeJS.ErrnoException, port: number, host: string): Error {
+  const because: Readonly<Record<string, string>> = {
+    EADDRINUSE: `port ${port} on ${host} is in use; choose another with --port, or 0 for a free one`,
+    EACCES: `port ${port} may not be used by this account; choose one above 1023 with --port`,
+    EADDRNOTAVAIL: `this machine has no address ${host}; leave --host out for 127.0.0.1`,
+    ENOTFOUND: `there is no host called ${host}; leave --host out for 127.0.0.1`,
+  };
+  const known = because[error.code ?? ""];
+  return known === undefined ? error : new CommandError(known);
+}

@@ -1,0 +1,37 @@
+import type { Stage } from "../../analysis/index.ts";
+import type { Flag } from "../../ingest/index.ts";
+import type { UnitReading } from "../assessment/views.ts";
+import type { ChecksPage } from "../page-models/checks.ts";
+import { counted } from "./numbers.ts";
+
+const STAGE: Readonly<Record<Stage, string>> = {
+  routine: "routine",
+  as_found: "as found",
+  as_left: "as left",
+};
+
+const FLAG: Readonly<Record<Flag, string>> = {
+  "temperature-off": "fluid off temperature",
+  "torque-low": "under 10 % torque",
+  "lot-expired": "lot past its date",
+  "lot-unknown": "lot not registered",
+  "looks-nominal": "nominal value, not the certified one",
+  outlier: "apart from the rest of its check",
+};
+
+export function stageText(stage: Stage): string {
+  return STAGE[stage];
+}
+
+/** Flags in words, and whether trends use the reading. */
+export function flagText({ flags, use }: UnitReading): string {
+  const words = flags.map((flag) => FLAG[flag]).join(", ");
+  if (use > 0) return words;
+  return words === "" ? "not used" : `${words}; not used`;
+}
+
+export function checksHeading({ instrument, checks }: ChecksPage): string {
+  return checks === 0
+    ? `${instrument} has never been checked`
+    : `${counted(checks, "check")} of ${instrument}`;
+}

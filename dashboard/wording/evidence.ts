@@ -1,0 +1,123 @@
+import type { PatternName } from "../../analysis/index.ts";
+import type { Evidence, Fact, Gap } from "../page-models/evidence.ts";
+import { date } from "./dates.ts";
+import {
+  count,
+  counted,
+  countedInWords,
+  decimal,
+  percent,
+  sentenceCase,
+  share,
+  signed,
+  THIN,
+} from "./numbers.ts";
+import { BAND_LABEL } from "./states.ts";
+
+/** What each explanation is called: what moves, and what may be behind it. */
+const EXPLANATION: ReadonlyMap<string, string> = new Map([
+  ["sound", "Nothing moves beyond the usual"],
+  ["span", "Span: the spring, the accessory, the filling"],
+  ["span-accelerating", "Span, faster and faster"],
+  ["zero", "Zero: levelling, a shock, the zero setting"],
+  ["friction", "Friction in pivot or bearing"],
+  ["curvature", "The middle bends: the spring, or a speed effect"],
+  ["step", "A sudden shift"],
+  ["scatter", "Scatter: bearing, vibration, temperature"],
+]);
+
+export function explanationLabel(name: string): string {
+  return EXPLANATION.get(name) ?? sentenceCase(name.replaceAll("-", " "));
+}
+
+/** What the pattern amounts to, said before any figure. */
+export const PATTERN_MEANS: Readonly<Record<PatternName, string>> = {
+  none: "Nothing in the errors of this life stands out: no part of the scale moves more than the checks\u2019 own scatter.",
+  span: "The whole scale stretches or shrinks: the error grows with torque. That is how a spring, a worn or wrong accessory, or the filling shows; zero and the middle stay where they are.",
+  zero: "Every torque is off by the same share of full scale. That is how a moved zero, an unlevel stand or a shock shows; the spring itself does not stretch.",
+  friction: "Low torque falls behind, the rest does not. That is how a dragging pivot or bearing shows.",
+  curvature:
+    "The middle of the scale leaves the line between its ends. That is how a bending spring shows, or an effect of the speed; one fluid alone cannot tell these apart.",
+  step: "The error moved at once and has stayed there since. That points to one event and not to wear.",
+  scatter:
+    "The mean stays, the readings spread. That is how a worn bearing, vibration or an unsettled temperature shows.",
+};
+
+const SHAPE_NAME: Readonly<Record<PatternName, string>> = {
+  none: "the error",
+  span: "span",
+  zero: "zero",
+  friction: "friction at low torque",
+  curvature: "the bend in the middle",
+  step: "the shift",
+  scatter: "the scatter",
+};
+
+export function factText(fact: Fact): string {
+  switch (fact.kind) {
+    case "shape":
+      return `${sentenceCase(SHAPE_NAME[fact.pattern])} stands at ${signed(fact.now, 2)} \u00b1 ${decimal(fact.sd, 2)}${THIN}% of full scale and moves by ${signed(fact.perYear, 1)}${THIN}% a year.`;
+    case "step": {
+      const [last, first] = fact.step.betweenDays;
+      return `It moved between ${date(last)} and ${date(first)}: zero by ${signed(fact.step.zero, 2)}, span by ${signed(fact.step.span, 2)}${THIN}% of full scale.`;
+    }
+    case "checks": {
+      const lots = fact.lots > 1 ? `, with ${countedInWords(fact.lots, "fluid lot")}` : "";
+      const leftOut = fact.leftOut > 0 ? `; ${countedInWords(fact.leftOut, "check")} left out` : "";
+      return `It rests on ${counted(fact.checks, "check")} since the last adjustment${lots}${leftOut}.`;
+    }
+    case "chart":
+      return `At ${BAND_LABEL[fact.band]}, ${countOf(fact.beyond, fact.of)} went beyond the limits set after the last adjustment, the first on ${date(fact.sinceDay)}.`;
+    case "shared-removed":
+      return `Lot and bath read ${decimal(Math.abs(fact.percentOfReading), 1)}${THIN}% ${fact.percentOfReading > 0 ? "high" : "low"} over this life; that has been taken away.`;
+    case "alone":
+      return `Judged from its own checks alone, with lots and baths left in, it would be ${percent(fact.chanceAlone)}.`;
+  }
+}
+
+function countOf(part: number, whole: number): string {
+  return `${count(part)} of ${counted(whole, "check")}`;
+}
+
+export function gapText(gap: Gap): string {
+  switch (gap.kind) {
+    case "one-geometry":
+      return `Whether it follows the accessory: it has only been checked with ${gap.geometry}.`;
+    case "one-lot":
+      return `Whether the fluid has a part in it: it has only been checked with lot ${gap.fluidLot}.`;
+    case "lot-unjudged":
+      return `How true lot ${gap.fluidLot} is: too few units share it to tell.`;
+    case "few-checks":
+      return `Its own rate of drift: ${counted(gap.checks, "check")} say little, so ${share(gap.fleetWeight)} of the rate is the fleet\u2019s experience.`;
+    case "friction":
+      return "Whether friction has a part in it: the torques used do not tell it from zero.";
+    case "no-due-date":
+      return "When its next service is due: no date is registered.";
+  }
+}
+
+/** The test that would settle the matter, in full; the table row has the short form. */
+export const STEP_IN_FULL: Readonly<Record<Evidence["step"], string>> = {
+  "swap-accessory":
+    "One check with another cup and bob, same fluid. If the error stays with the unit, it is the spring; if it goes with the accessory, measure the bob.",
+  "zero-in-air":
+    "Level it, let it turn in air and look at zero; set zero by the maker\u2019s procedure and repeat the check.",
+  "approach-both-ways":
+    "Repeat the low speed ten times, approaching from above and from below. If the two differ, it is friction: keep to higher torque and book a service.",
+  "second-fluid":
+    "One check with a second fluid that reaches the same torques at other speeds. If the bend stays, it is the spring; if it goes, it was the speed.",
+  "look-into-step":
+    "Ask what happened in those days: a fall, a move, another accessory, another lot, a new entry. Then repeat the check.",
+  "record-scatter":
+    "Record one minute at constant speed. A wave at each turn is the shaft; anything else is bearing, vibration or temperature.",
+  "check-again": "Check it again within the week; a second check tells drift from chance.",
+  "make-overdue-check": "Make the check that is overdue: nothing newer can be said until then.",
+  "usual-checks": "Go on with the usual checks.",
+};
+
+export function bookingText({ safeUntilDay, out }: Evidence, asOfDay: number): string | null {
+  if (out || safeUntilDay === null) return null;
+  if (safeUntilDay <= asOfDay)
+    return "It may be out already, with more than 5\u202f%: check it before it is used again.";
+  return `It stays inside tolerance until ${date(safeUntilDay)} with 95\u202f%: a service before then comes in time.`;
+}

@@ -1,0 +1,54 @@
+import type { IndividualsChart } from "../assessment/views.ts";
+import type { Linearity } from "../page-models/linearity.ts";
+import type { UnitPage } from "../page-models/unit.ts";
+import { date } from "./dates.ts";
+import { counted, decimal, signed } from "./numbers.ts";
+import { BAND_LABEL } from "./states.ts";
+
+/** Captions of the unit page's charts, and the same charts in words for those who do not see them. */
+
+export const LIVES_CAPTION =
+  "Error over tolerance; the water is inside. Filled dots are the unit\u2019s own error, with fluid lot and bath taken " +
+  "away; faint rings are as read; crosses were not used. An upright is a service. The fan holds 50 and 90\u202f% of what " +
+  "is to be expected.";
+
+export const LINEARITY_CAPTION =
+  "The water widens with torque, as tolerance does. Each dot is a reading of this life, lot and bath taken away; each " +
+  "line has the band that holds its mean with 95\u202f%. Below 10\u202f% torque nothing can be judged.";
+
+export function livesAloud({ instrument, lives, lanes, forecast }: UnitPage): string {
+  const bands = (lanes ?? []).map(
+    ({ band, now, atService }) =>
+      `${BAND_LABEL[band]} stands at ${decimal(now, 2)} and is expected at ${decimal(atService, 2)}`,
+  );
+  const due =
+    forecast.nextServiceDueDay === null ? "" : ` by its service on ${date(forecast.nextServiceDueDay)}`;
+  const said = bands.length === 0 ? "no band can be judged" : `${bands.join("; ")}${due}`;
+  return `Error over tolerance of ${instrument} since ${date(lives.fromDay)}: ${said}.`;
+}
+
+export function linearityAloud({ now, asLeft }: Linearity): string {
+  const line = (name: string, view: Linearity["now"]): string =>
+    view === null
+      ? `${name}: not known`
+      : `${name}: zero ${signed(view.zero, 2)}, span ${signed(view.span, 2)}`;
+  return `Error along the torque, in percent of full scale. ${line("As left", asLeft)}. ${line("Now", now)}.`;
+}
+
+export function chartsCaption(charts: readonly IndividualsChart[]): string {
+  const first = charts[0]!;
+  return (
+    `An individuals chart for each band, lot and bath taken away. The limits were set from the first ${counted(first.baselineChecks, "check")} ` +
+    "(shaded) at three standard deviations of neighbouring checks, and stay as they are. A square is a check beyond them."
+  );
+}
+
+export function individualsAloud({ points, lower, upper, baselineToDay }: IndividualsChart): string {
+  const after = points.filter((point) => point.day > baselineToDay);
+  const beyond = after.filter((point) => point.beyond).length;
+  const limits = `${decimal(lower, 2)} to ${decimal(upper, 2)} of tolerance`;
+  if (after.length === 0) return `No check since the limits of ${limits} were set.`;
+  return beyond === 0
+    ? `All ${counted(after.length, "check")} since within ${limits}.`
+    : `${beyond} of ${counted(after.length, "check")} since beyond ${limits}.`;
+}
