@@ -14,10 +14,11 @@ const SERIF = "@fontsource-variable/source-serif-4/files/source-serif-4";
 
 /** Everything a page fetches besides itself, by name. */
 const ASSETS: ReadonlyMap<string, Asset> = new Map([
-  ["style.css", { type: "css", make: () => readFile(beside("style.css")) }],
+  ["style.css", { type: "css", make: () => bundle("style.css") }],
   ["mark.svg", { type: "svg", make: () => readFile(beside("mark.svg")) }],
   ["finder.js", { type: "js", make: () => bundle("finder.ts") }],
   ["charts.js", { type: "js", make: () => bundle("charts.ts") }],
+  ["live-chart.js", { type: "js", make: () => bundle("live-chart.ts") }],
   ["source-sans.woff2", font(`${SANS}-latin-wght-normal.woff2`)],
   ["source-sans-ext.woff2", font(`${SANS}-latin-ext-wght-normal.woff2`)],
   ["source-serif.woff2", font(`${SERIF}-latin-wght-normal.woff2`)],
@@ -54,6 +55,8 @@ async function bundle(file: string): Promise<Buffer> {
     format: "esm",
     minify: true,
     target: "es2022",
+    // Fonts are assets of their own.
+    external: ["/assets/*"],
     write: false,
     logLevel: "silent",
   });

@@ -52,7 +52,7 @@ function fixtureFleetView(fleet: readonly FixtureUnit[], asOfDay: number): Fleet
         file: "spring-checks.csv",
         kind: "readings",
         sha256: "0".repeat(64),
-        profileSha256: null,
+        profileSha256: "0".repeat(64),
         takenInAtMs: asOfDay * 86_400_000,
         rows: fleet.length * 409 + 12,
         accepted: fleet.length * 409,

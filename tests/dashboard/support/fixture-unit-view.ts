@@ -135,10 +135,13 @@ function line(unit: FixtureUnit, day: number, fromDay: number, checks: number): 
     checks,
     zero: unit.errorAt(day, 0),
     zeroSe: 0.11,
+    zeroP: 0.2,
     span: unit.errorAt(day, 100) - unit.errorAt(day, 0),
     spanSe: 0.19,
+    spanP: 0.01,
     nonlinearity: 0.06,
     nonlinearitySe: 0.05,
+    nonlinearityP: 0.24,
     curve: { torque, mean, lower: mean.map((m, i) => m - half[i]!), upper: mean.map((m, i) => m + half[i]!) },
   };
 }
