@@ -9,9 +9,8 @@ import {
   USE,
 } from "../../analysis/index.ts";
 import {
-  FLAGS,
-  type Flag,
   type FluidRecord,
+  flagBits,
   type InstrumentRecord,
   type ReadingColumns,
   type ServiceRecord,
@@ -171,10 +170,9 @@ function rowsInTime(columns: ReadingColumns, from: number, to: number): Int32Arr
   );
 }
 
-const flagBit = (flag: Flag) => 1 << FLAGS.indexOf(flag);
-const NOT_USED = flagBit("torque-low") | flagBit("looks-nominal");
-const TEMPERATURE_OFF = flagBit("temperature-off");
-const OUTLIER = flagBit("outlier");
+const NOT_USED = flagBits(["torque-low", "looks-nominal"]);
+const TEMPERATURE_OFF = flagBits(["temperature-off"]);
+const OUTLIER = flagBits(["outlier"]);
 
 class SeriesBuilder {
   private readonly columns: ReadingColumns;

@@ -9,7 +9,7 @@ import {
   type UnitChecks,
   type UnitPaths,
 } from "../../analysis/index.ts";
-import { FLAGS, type ReadingColumns, type Store } from "../../ingest/index.ts";
+import { flagsOf, type ReadingColumns, type Store } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
 import type { FleetRun } from "./assess-store.ts";
 import { type LoadedFleet, loadFleet } from "./load-fleet.ts";
@@ -93,7 +93,7 @@ async function unitReadings(
     errorOverTolerance: readings.error[i]! / readings.tolerance[i]!,
     errorWithoutSharedCauses: paths?.errorWithoutSharedCauses[i] ?? null,
     use: readings.use[i]!,
-    flags: FLAGS.filter((_, bit) => columns.flags[row]! & (1 << bit)),
+    flags: flagsOf(columns.flags[row]!),
   }));
 }
 

@@ -117,11 +117,15 @@ export interface LinearityView {
   readonly checks: number;
   readonly zero: number;
   readonly zeroSe: number;
+  /** Probability of a value at least as far from 0 where the true one is 0 (t test); so for span and nonlinearity. */
+  readonly zeroP: number;
   readonly span: number;
   readonly spanSe: number;
+  readonly spanP: number;
   /** Departure of the middle from the chord; null where it cannot be told. */
   readonly nonlinearity: number | null;
   readonly nonlinearitySe: number | null;
+  readonly nonlinearityP: number | null;
   /** The line with the band that holds its mean with 95 %, over the torques of the readings. */
   readonly curve: {
     readonly torque: readonly number[];

@@ -10,7 +10,6 @@ import { demoFleet } from "../demo/demo-fleet.ts";
 import { writeFleet } from "../demo/fleet-files.ts";
 import { DEFAULT_SETTINGS } from "../settings.ts";
 import type { CommandContext } from "./context.ts";
-import { startDashboard, waitThenClose } from "./dashboard-server.ts";
 import { CommandError } from "./errors.ts";
 import { forecastInWords } from "./forecast-table.ts";
 import { reportInWords, showProgress } from "./ingest.ts";
@@ -46,6 +45,7 @@ export function demoCommand(context: CommandContext): Command {
         });
         context.say("Looking at every unit …");
         const { assessment } = await assessStore(store, asOf, DEFAULT_SETTINGS);
+        const { startDashboard, waitThenClose } = await import("./dashboard-server.ts");
         const server = await startDashboard(store, () => asOf, listenAt);
         context.print(
           options.json

@@ -23,7 +23,7 @@ export function forecastCommand(context: CommandContext): Command {
     .description("every unit: where it stands, and whether it leaves tolerance before its next service")
     .action(async (options: ForecastOptions) => {
       const asOf = asOfDay(context, options);
-      const { assessment } = await withStore(context, options, (store) =>
+      const { assessment } = await withStore(context, options, "existing", (store) =>
         assessStore(store, asOf, DEFAULT_SETTINGS),
       );
       context.print(

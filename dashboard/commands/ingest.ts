@@ -17,7 +17,7 @@ export function ingestCommand(context: CommandContext): Command {
     .option("--profile <FILE>", "how these files' columns, units and dates map onto ours")
     .option("--dry-run", "read and report, but store nothing")
     .action(async (paths: string[], options: IngestOptions) => {
-      const report = await withStore(context, options, (store) =>
+      const report = await withStore(context, options, "create", (store) =>
         ingestPaths(store, paths, {
           now: context.now,
           ...(options.profile !== undefined && { profile: options.profile }),

@@ -35,22 +35,24 @@ export function addAsOfOption(command: Command): Command {
   return command.option("--as-of <DATE>", "use only what was known at the end of this day, UTC (default: today)");
 }
 
-/** Opens the store that the call names, hands it over and closes it whatever happens. */
+/**
+ * Opens the store that the call names, hands it over and closes it whatever happens.
+ *
+ * @param mode A command that only reads must not leave an empty store behind where the name was mistyped.
+ */
 export async function withStore<T>(
   context: CommandContext,
   option: StoreOption,
+  mode: "create" | "existing",
   use: (store: Store) => Promise<T>,
 ): Promise<T> {
-  const store = await openStore(storeUrl(context, option));
+  const url = option.store ?? (context.env["SPRINGTIDE_STORE"] || DEFAULT_STORE);
+  const store = await openStore(url, { create: mode === "create" });
   try {
     return await use(store);
   } finally {
     await store.close();
   }
-}
-
-export function storeUrl(context: CommandContext, option: StoreOption): string {
-  return option.store ?? (context.env["SPRINGTIDE_STORE"] || DEFAULT_STORE);
 }
 
 /** The `--as-of` day as an ISO date; today (UTC) where left out. */

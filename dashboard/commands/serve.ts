@@ -11,7 +11,7 @@ import {
   type StoreOption,
   withStore,
 } from "./options.ts";
-import { type ListenAt, startDashboard, waitThenClose } from "./dashboard-server.ts";
+import type { ListenAt } from "./dashboard-server.ts";
 
 export interface AddressOptions {
   readonly port?: string;
@@ -29,7 +29,9 @@ export function serveCommand(context: CommandContext): Command {
       // A server left open over midnight moves on to the new day, unless it was told one.
       const asOf = () => asOfDay(context, options);
       asOf();
-      await withStore(context, options, async (store) => {
+      await withStore(context, options, "existing", async (store) => {
+        // Loaded only here: the pages and their charts take a second that no other command should wait for.
+        const { startDashboard, waitThenClose } = await import("./dashboard-server.ts");
         const server = await startDashboard(store, asOf, listenAt);
         context.print(
           options.json ? `${JSON.stringify({ url: server.url })}\n` : `Springtide is at ${server.url}\n`,

@@ -27,7 +27,7 @@ export function unitCommand(context: CommandContext): Command {
     .argument("<instrument>", "the unit's number, as in the instruments register")
     .action(async (instrument: string, options: UnitOptions) => {
       const asOf = asOfDay(context, options);
-      const page = await withStore(context, options, (store) => pageOf(store, instrument, asOf));
+      const page = await withStore(context, options, "existing", (store) => pageOf(store, instrument, asOf));
       context.print(options.json ? `${JSON.stringify(unitPageFigures(page))}\n` : unitInWords(page));
     });
   return addJsonOption(addAsOfOption(addStoreOption(command)));
