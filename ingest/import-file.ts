@@ -4,8 +4,8 @@ import { type RecordBatch, readRecords } from "./read-records.ts";
 import type { ReadingContext } from "./readings/draft.ts";
 import type { RangeConstants } from "./readings/range-constants.ts";
 import { ReadingTaker } from "./readings/reading-taker.ts";
-import { RegisterTaker } from "./registers/register-taker.ts";
-import { type FileReport, Tally } from "./report.ts";
+import { registerTaker } from "./registers/register-taker.ts";
+import { type FileReport, reportOf, Tally } from "./report.ts";
 import type { FileIntake, Registers } from "./store/store.ts";
 
 /** Takes the records of one file into the store, and counts. */
@@ -38,7 +38,7 @@ export async function importFile(file: OpenedFile, setting: ImportSetting): Prom
     const taker: RowTaker =
       file.kind === "readings"
         ? new ReadingTaker(file, intake, contextOf(file, setting, await setting.registers(intake)), tally)
-        : new RegisterTaker(file, file.kind, intake, tally);
+        : registerTaker(file, file.kind, intake, tally);
     const onBytes = (count: number) => setting.onProgress(file, count, tally.rows);
     for await (const batch of readRecords(file, file.decimal, onBytes)) await taker.take(batch);
     await taker.end();
@@ -52,14 +52,7 @@ export async function importFile(file: OpenedFile, setting: ImportSetting): Prom
     await intake.rollback();
     throw error;
   }
-  return {
-    file: file.path,
-    kind: file.kind,
-    ...tally.totals(),
-    reasons: tally.reasons,
-    flags: tally.flags,
-    error: null,
-  };
+  return reportOf(file, tally.totals(), tally);
 }
 
 function contextOf(file: OpenedFile, setting: ImportSetting, registers: Registers): ReadingContext {

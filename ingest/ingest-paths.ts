@@ -2,19 +2,21 @@ import { IngestError, StoreError } from "./errors.ts";
 import { findFiles } from "./find-files.ts";
 import { type ImportSetting, importFile } from "./import-file.ts";
 import { type OpenedFile, openFile } from "./open-file.ts";
-import { NO_PROFILE } from "./profile.ts";
+import { Profiles } from "./profile/load-profile.ts";
 import { progressTeller, type TellProgress } from "./progress.ts";
 import { learnRanges } from "./readings/learn-ranges.ts";
 import { RangeConstants } from "./readings/range-constants.ts";
-import { addTotals, type FileReport, failedFile, type IngestReport } from "./report.ts";
+import { addTotals, type FileReport, failedFile, type IngestReport, reportOf, Tally } from "./report.ts";
 import { FILE_KINDS, type FileKind, type Registers, type Store } from "./store/store.ts";
 
 export interface IngestOptions {
   /** The present time. Unit: ms since 1970-01-01 UTC. */
   readonly now: () => number;
+  /** A profile that serves all files of the call; without it each file is served by the one beside it, if any. */
+  readonly profile?: string | undefined;
   /** Go through everything and keep nothing. */
-  readonly dryRun?: boolean;
-  readonly onProgress?: TellProgress;
+  readonly dryRun?: boolean | undefined;
+  readonly onProgress?: TellProgress | undefined;
 }
 
 /**
@@ -22,6 +24,7 @@ export interface IngestOptions {
  *
  * @param paths Files, or folders with all that is in them.
  * @returns One report per file in the order in which they were found; a file that failed says why and the others go on.
+ * @throws {IngestError} "bad-profile" where the profile of the call cannot be used.
  * @throws {StoreError} where the store cannot be written; files already reported as done stay.
  */
 export async function ingestPaths(
@@ -29,12 +32,16 @@ export async function ingestPaths(
   paths: readonly string[],
   options: IngestOptions,
 ): Promise<IngestReport> {
+  const profiles = await Profiles.open(options.profile);
   const found = await findFiles(paths);
   const reports = new Reports();
   const opened: OpenedFile[] = [];
   for (const { path, error } of found) {
     if (error !== null) reports.set(failedFile(path, null, error));
-    else await reports.attempt(path, null, async () => opened.push(await openFile(path, NO_PROFILE)));
+    else
+      await reports.attempt(path, null, async () =>
+        opened.push(await openFile(path, await profiles.for(path))),
+      );
   }
 
   const fresh: OpenedFile[] = [];
@@ -109,9 +116,7 @@ async function reportOfKnownFile(store: Store, file: OpenedFile): Promise<FileRe
   if (file.kind !== "readings") return null;
   const before = await store.fileTakenIn(file.sha256, file.profile.sha256);
   if (before === null || before.quarantined > 0) return null;
-  const { rows } = before;
-  const counts = { rows, accepted: 0, repeated: rows, quarantined: 0, flagged: 0 };
-  return { file: file.path, kind: file.kind, ...counts, reasons: {}, flags: {}, error: null };
+  return reportOf(file, { ...new Tally().totals(), rows: before.rows, repeated: before.rows });
 }
 
 /** What full-scale ranges the units use, by what is stored and by all the files of the call together. */

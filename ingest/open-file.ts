@@ -1,8 +1,10 @@
 import { canonicalNames } from "./columns/canonical-names.ts";
+import type { Column } from "./columns/columns.ts";
+import { detectDecimal } from "./columns/detect-decimal.ts";
 import { recogniseKind } from "./columns/recognise-kind.ts";
 import { IngestError } from "./errors.ts";
 import { type InspectedFile, inspectFile } from "./inspect-file.ts";
-import type { Profile } from "./profile.ts";
+import type { Profile } from "./profile/profile.ts";
 import { readHead } from "./read-records.ts";
 import type { FileKind } from "./store/store.ts";
 
@@ -11,6 +13,8 @@ export interface OpenedFile extends Omit<InspectedFile, "head" | "headIsAll"> {
   readonly kind: FileKind;
   readonly profile: Profile;
   readonly decimal: "." | ",";
+  /** What stands in every row whose own field is empty, written as the file would. */
+  readonly constants: Readonly<Partial<Record<Column, string>>>;
 }
 
 /**
@@ -19,16 +23,24 @@ export interface OpenedFile extends Omit<InspectedFile, "head" | "headIsAll"> {
  * @throws {IngestError} where it cannot be read or its columns fit no kind.
  */
 export async function openFile(path: string, profile: Profile): Promise<OpenedFile> {
-  const inspected = await inspectFile(path, profile.form);
-  const decimal = profile.decimal ?? ".";
-  const { columns } = readHead(inspected, decimal);
+  const { head, headIsAll, ...inspected } = await inspectFile(path, profile.form);
+  const { columns, records } = readHead({ ...inspected, head, headIsAll }, ".");
   if (columns.length === 0) {
     throw new IngestError(
       "no-rows",
       "The file holds no objects that can be read: a JSON array of objects, or one object a line, is expected.",
     );
   }
-  const names = canonicalNames([...columns, ...Object.keys(profile.constants)], profile.columns);
-  const { head: _, headIsAll: __, ...file } = inspected;
-  return { ...file, profile, decimal, kind: recogniseKind(names) };
+  const names = canonicalNames(columns, profile.columns);
+  const decimal = profile.decimal ?? detectDecimal(names, records);
+  const kind = recogniseKind([...names, ...Object.keys(profile.constants)]);
+  return { ...inspected, profile, decimal, constants: writtenConstants(profile, decimal), kind };
+}
+
+function writtenConstants(profile: Profile, decimal: "." | ","): Partial<Record<Column, string>> {
+  const written: Partial<Record<Column, string>> = {};
+  for (const [column, value] of Object.entries(profile.constants)) {
+    written[column as Column] = typeof value === "number" ? String(value).replace(".", decimal) : value;
+  }
+  return written;
 }

@@ -1,3 +1,4 @@
+import type { OpenedFile } from "./open-file.ts";
 import type { FileKind, Flag, Reason } from "./store/store.ts";
 
 /** What came of one file. Always rows = accepted + repeated + quarantined. */
@@ -14,8 +15,18 @@ export interface FileReport {
   readonly flagged: number;
   readonly reasons: Readonly<Partial<Record<Reason, number>>>;
   readonly flags: Readonly<Partial<Record<Flag, number>>>;
+  /** How its bytes were understood, so that it can be overruled by a profile; null where they were not. */
+  readonly read_as: ReadAs | null;
   /** Why nothing of this file was kept; null where all went well. */
   readonly error: string | null;
+}
+
+export interface ReadAs {
+  readonly form: "csv" | "json-objects" | "json-lines";
+  readonly encoding: string;
+  /** null for JSON. */
+  readonly delimiter: string | null;
+  readonly decimal: "." | ",";
 }
 
 export type Totals = Pick<FileReport, "rows" | "accepted" | "repeated" | "quarantined" | "flagged">;
@@ -63,7 +74,18 @@ export class Tally {
 }
 
 export function failedFile(file: string, kind: FileKind | null, error: string): FileReport {
-  return { file, kind, ...new Tally().totals(), reasons: {}, flags: {}, error };
+  return { file, kind, ...new Tally().totals(), reasons: {}, flags: {}, read_as: null, error };
+}
+
+export function reportOf(
+  file: OpenedFile,
+  totals: Totals,
+  { reasons, flags }: Pick<FileReport, "reasons" | "flags"> = { reasons: {}, flags: {} },
+): FileReport {
+  const { path, kind, form, encoding, decimal } = file;
+  const delimiter = form.name === "csv" ? form.delimiter : null;
+  const readAs = { form: form.name, encoding, delimiter, decimal };
+  return { file: path, kind, ...totals, reasons, flags, read_as: readAs, error: null };
 }
 
 export function addTotals(files: readonly FileReport[]): Totals {

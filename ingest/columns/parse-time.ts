@@ -1,7 +1,10 @@
-import { DateTime } from "luxon";
+import { DateTime, type TokenParser } from "luxon";
 
-/** Full dates only: luxon would read "2023" as its first day. */
+/** A full date, perhaps with a time: luxon alone would read "2023" as its first day. */
 const ISO_WITH_DAY = /^\d{4}-?(?:\d{2}-?\d{2}|W\d{2}-?\d|\d{3})(?:[T ]\d{2}.*)?$/;
+const ISO_OFFSET = /T.*(?:Z|[+-]\d{2}(?::?\d{2})?)$/i;
+/** Tokens of luxon that stand for an offset or a zone. */
+const FORMAT_OFFSET = /[Zz]/;
 
 /** How a file writes its times. */
 export interface TimeStyle {
@@ -13,44 +16,74 @@ export interface TimeStyle {
 
 export const ISO_IN_UTC: TimeStyle = { zone: "utc", format: null };
 
+/** A written form, and whether it carries its own offset. */
+type Reader = (text: string, zone: string) => { time: DateTime; hasOffset: boolean } | null;
+
 /**
- * Reads the times of one file.
+ * Reads the times of one file: in its own format where it has one, else (or also) by ISO 8601.
  *
  * @remarks
  * The readings of a check follow each other with the same time, so the last answer is kept. A local time that
- * the change to summer time leaves out does not exist and is not read; one that comes twice is taken as the first.
+ * the change to summer time leaves out does not exist and is not read; of one that comes twice the first is taken.
  */
 export class TimeReader {
-  readonly #style: TimeStyle;
+  readonly #zone: string;
+  readonly #readers: readonly Reader[];
+  readonly #dayReaders: readonly Reader[];
   #lastText = "";
   #lastInstant = Number.NaN;
 
-  constructor(style: TimeStyle) {
-    this.#style = style;
+  constructor({ zone, format }: TimeStyle) {
+    this.#zone = zone;
+    this.#readers = format === null ? [readIso] : [readFormat(format), readIso];
+    // The day columns of a file whose times have a format of their own are written without a time.
+    this.#dayReaders =
+      format === null ? [readIso] : [readFormat(format), readFormat(dayPart(format)), readIso];
   }
 
-  /** The instant in ms since 1970-01-01 UTC; NaN where the text is no time. */
+  /** The instant in ms since 1970-01-01 UTC; NaN where the text is no time, or one that does not exist. */
   instantOf(text: string): number {
     if (text !== this.#lastText) {
       this.#lastText = text;
-      this.#lastInstant = this.#read(text)?.toMillis() ?? Number.NaN;
+      this.#lastInstant = this.#read(text, this.#readers)?.toMillis() ?? Number.NaN;
     }
     return this.#lastInstant;
   }
 
   /** The day as ISO text, as written: a day has no zone. Null where the text is no date. */
   dayOf(text: string): string | null {
-    return this.#read(text)?.toISODate() ?? null;
+    return this.#read(text, this.#dayReaders)?.toISODate() ?? null;
   }
 
-  #read(text: string): DateTime | null {
-    const { zone, format } = this.#style;
-    const time =
-      format === null
-        ? ISO_WITH_DAY.test(text)
-          ? DateTime.fromISO(text.replace(" ", "T"), { zone })
-          : null
-        : DateTime.fromFormat(text, format, { zone, locale: "en" });
-    return time?.isValid ? time : null;
+  #read(text: string, readers: readonly Reader[]): DateTime | null {
+    for (const read of readers) {
+      const found = read(text, this.#zone);
+      if (found === null) continue;
+      if (found.hasOffset || this.#zone === "utc") return found.time;
+      const asWritten = read(text, "utc")!.time;
+      return found.time.hour === asWritten.hour && found.time.minute === asWritten.minute ? found.time : null;
+    }
+    return null;
   }
+}
+
+function readIso(text: string, zone: string) {
+  if (!ISO_WITH_DAY.test(text)) return null;
+  const iso = text.replace(" ", "T");
+  const time = DateTime.fromISO(iso, { zone });
+  return time.isValid ? { time, hasOffset: ISO_OFFSET.test(iso) } : null;
+}
+
+function readFormat(format: string): Reader {
+  const parser: TokenParser = DateTime.buildFormatParser(format, { locale: "en" });
+  const hasOffset = FORMAT_OFFSET.test(format.replace(/'[^']*'/g, ""));
+  return (text, zone) => {
+    const time = DateTime.fromFormatParser(text, parser, { zone, locale: "en" });
+    return time.isValid ? { time, hasOffset } : null;
+  };
+}
+
+/** "dd.MM.yyyy" of "dd.MM.yyyy HH:mm:ss": what stands before the first token of a time of day. */
+function dayPart(format: string): string {
+  return format.replace(/[\s,T']*[Hh].*$/, "");
 }

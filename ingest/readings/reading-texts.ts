@@ -19,13 +19,13 @@ export interface TextReading {
 export function readingTextsOf(
   file: OpenedFile,
 ): (columns: RecordBatch["columns"], record: RawRecord) => TextReading[] {
-  const { profile } = file;
+  const { profile, constants } = file;
   const setsFor = forColumns((columns) => readingSets(canonicalNames(columns, profile.columns)));
 
   const textOf = (record: RawRecord, set: ReadingSet): ReadingText => {
     const text = {} as Record<ReadingColumn, string>;
     for (const column of READING_COLUMNS) {
-      text[column] = fieldText(record, set.places[column], profile.constants[column]);
+      text[column] = fieldText(record, set.places[column], constants[column]);
     }
     return text;
   };

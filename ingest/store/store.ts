@@ -187,6 +187,18 @@ export interface StoredReading {
   readonly fromThisFile: boolean;
 }
 
+/** A stored reading with what its lot's certificate has a say in. */
+export type LotReading = Pick<
+  ReadingRecord,
+  | "instrument"
+  | "checkedAtMs"
+  | "speedRpm"
+  | "fluidValueMPaS"
+  | "fullScaleRangeMPaS"
+  | "temperatureC"
+  | "fluidLot"
+> & { readonly flags: number };
+
 export interface Registers {
   readonly instruments: ReadonlyMap<string, InstrumentRecord>;
   readonly fluids: ReadonlyMap<string, FluidRecord>;
@@ -211,6 +223,8 @@ export interface FileIntake {
   areStored(rows: readonly ReadingRecord[]): Promise<boolean[]>;
   /** One unit's readings between two instants, both included, by time and speed. */
   readingsBetween(instrument: string, fromMs: number, untilMs: number): Promise<readonly StoredReading[]>;
+  /** The stored readings made with any of these lots, one after the other. */
+  readingsOfLots(fluidLots: readonly string[]): AsyncIterable<LotReading>;
   setFlags(
     instrument: string,
     rows: readonly Pick<StoredReading, "checkedAtMs" | "speedRpm" | "flags">[],

@@ -9,6 +9,7 @@ import {
   type FluidRecord,
   type GeometryRecord,
   type InstrumentRecord,
+  type LotReading,
   type QuarantinedRow,
   type ReadingOutcome,
   type ReadingRecord,
@@ -126,6 +127,21 @@ export class SqliteIntake implements FileIntake {
       fromThisFile: number;
     })[];
     return rows.map((row) => ({ ...row, fromThisFile: row.fromThisFile === 1 }));
+  }
+
+  async *readingsOfLots(fluidLots: readonly string[]): AsyncGenerator<LotReading> {
+    const ids = fluidLots.map((lot) => this.#names.find("fluid_lot", lot));
+    const rows = this.#connection.raw
+      .prepare(
+        `SELECT instrument.name AS instrument, checked_at_ms AS checkedAtMs, speed_rpm AS speedRpm,
+                fluid_value_mpas AS fluidValueMPaS, full_scale_range_mpas AS fullScaleRangeMPaS,
+                temperature_c AS temperatureC, fluid_lot.name AS fluidLot, flags
+         FROM reading JOIN instrument ON instrument.id = instrument_id
+         JOIN fluid_lot ON fluid_lot.id = fluid_lot_id
+         WHERE fluid_lot_id IN (SELECT value FROM json_each(?))`,
+      )
+      .iterate(JSON.stringify(ids));
+    yield* rows as unknown as Iterable<LotReading>;
   }
 
   async setFlags(
