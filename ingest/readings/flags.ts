@@ -1,5 +1,10 @@
 import type { Flag, FluidRecord, ReadingRecord } from "../store/store.ts";
 
+type FlaggedValues = Pick<
+  ReadingRecord,
+  "checkedAtMs" | "fluidValueMPaS" | "fullScaleRangeMPaS" | "temperatureC" | "fluidLot"
+>;
+
 /** What a check's temperature is held against where the lot's certificate names none. Unit: °C. */
 const USUAL_TEMPERATURE_C = 25;
 const TEMPERATURE_MAY_DIFFER_K = 0.2;
@@ -9,7 +14,7 @@ const DAY_MS = 86_400_000;
 const ROUNDING = 1e-9;
 
 /** The flags that a reading and its lot give; `outlier` needs the whole check, see `outliersOf`. */
-export function flagReading(reading: Omit<ReadingRecord, "flags">, lot: FluidRecord | undefined): Flag[] {
+export function flagReading(reading: FlaggedValues, lot: FluidRecord | undefined): Flag[] {
   const flags: Flag[] = [];
   if (isTemperatureOff(reading.temperatureC, lot)) flags.push("temperature-off");
   if ((100 * reading.fluidValueMPaS) / reading.fullScaleRangeMPaS < WEAKEST_TORQUE_PERCENT - ROUNDING) {
