@@ -17,7 +17,7 @@ export async function makeLive(drawing: HTMLElement): Promise<void> {
   const shown = [...drawing.children].find((child) => child.clientWidth > 0) as HTMLElement | undefined;
   if (shown === undefined) return;
   const size = shown.className.replace("size-", "");
-  const address = `${drawing.dataset["chart"]}${size === "only" ? "" : `?size=${size}`}`;
+  const address = `${drawing.dataset.chart}${size === "only" ? "" : `?size=${size}`}`;
   const answer = await fetch(address);
   if (!answer.ok) return;
   const dataflow = parse((await answer.json()) as Spec, undefined, { ast: true });

@@ -4,7 +4,7 @@ import { decimal } from "../wording/numbers.ts";
 import type { ChartSpec } from "./draw.ts";
 import { COLOUR, channel, level, STATE_COLOUR, timeAcross } from "./theme.ts";
 
-export const INDIVIDUALS_WIDTH = 390;
+export const INDIVIDUALS_WIDTH = 384;
 const PLOT = { width: 338, height: 150 };
 
 /**
@@ -43,7 +43,9 @@ export function individualsChart(chart: IndividualsChart): ChartSpec {
   const water = Math.min(1, reach);
   return {
     ...PLOT,
-    padding: 3,
+    // The same room for every band’s labels, so that the pictures stand in line.
+    padding: { left: 44, right: 2, top: 2, bottom: 24 },
+    autosize: { type: "none" },
     view: { fill: COLOUR.bank, cornerRadius: 4 },
     encoding: { x },
     layer: [

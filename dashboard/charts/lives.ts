@@ -34,8 +34,8 @@ export function livesChart(lives: Lives, size: SizeName): ChartSpec {
   const domain = [lives.fromDay - room, lives.toDay + room] as const;
   const x = timeAcross(domain, null);
   return {
-    // The scale's own labels take the room on the left; what stands at the ends of the fans needs it on the right.
-    padding: { left: 2, right: RIGHT[size], top: 2, bottom: 2 },
+    // The labels left and right take their own room beside the bands.
+    padding: 2,
     spacing: 8,
     resolve: { scale: { x: "independent", y: "independent", color: "independent" } },
     vconcat: [

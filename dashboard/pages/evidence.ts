@@ -12,8 +12,6 @@ import {
 import { percent } from "../wording/numbers.ts";
 import type { Html } from "./layout.ts";
 
-const BAR_WIDTH = 100;
-
 /** What the figures say: the pattern in words, the explanations weighed, then for it, not known, do next. */
 export function evidenceSection({ evidence, forecast, asOfDay }: UnitPage): Html {
   const booking = bookingText(evidence, asOfDay);
@@ -49,9 +47,9 @@ function explanationBars(explanations: readonly { readonly name: string; readonl
             <tr class=${i === 0 ? "first" : ""}>
               <th scope="row">${explanationLabel(name)}</th>
               <td class="weight">
-                <svg viewBox=${`0 0 ${BAR_WIDTH} 6`} preserveAspectRatio="none" aria-hidden="true" focusable="false">
-                  <rect class="trough" width=${BAR_WIDTH} height="6" rx="3" />
-                  <rect class="fill" width=${Math.max(3, weight * BAR_WIDTH)} height="6" rx="3" />
+                <svg viewBox="0 0 100 6" preserveAspectRatio="none" aria-hidden="true" focusable="false">
+                  <path class="trough" d="M0 3H100" vector-effect="non-scaling-stroke" />
+                  <path class="fill" d=${`M0 3H${weight * 100}`} vector-effect="non-scaling-stroke" />
                 </svg>
               </td>
               <td class="number">${percent(weight)}</td>

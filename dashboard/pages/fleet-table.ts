@@ -18,20 +18,21 @@ export interface FleetTableParts {
 
 /** The table made for the fleet: who, where it stands, how likely, where and what, when, what to do. */
 export function fleetTable({ rows, asOfDay, caption, query }: FleetTableParts): Html {
+  const head = (...entries: readonly HeadEntry[]): Html => columnHead(query, entries);
   // Roles are spelt out because narrow screens lay the rows out as blocks, which would drop them.
   return html`
     <table class="fleet" role="table">
       <caption class="unseen">${caption}</caption>
       <thead role="rowgroup">
         <tr role="row">
-          ${head("Unit", query, "unit")}
+          ${head(["Unit", "unit"], ["site", "site"])}
           <th scope="col" role="columnheader" class="lanes-head">
             <span>− tolerance</span><span>today <span aria-hidden="true">→</span> at service</span><span>+ tolerance</span>
           </th>
-          ${head("Leaves tolerance", query, "chance")}
-          ${head("Where", query, null)}
-          ${head("Service due", query, "due")}
-          ${head("Next step", query, null)}
+          ${head(["Leaves tolerance", "chance"])}
+          ${head(["Where", null])}
+          ${head(["Service due", "due"])}
+          ${head(["Next step", null], ["last check", "checked"])}
         </tr>
       </thead>
       <tbody role="rowgroup">
@@ -41,14 +42,19 @@ export function fleetTable({ rows, asOfDay, caption, query }: FleetTableParts): 
   `;
 }
 
-function head(text: string, query: FleetQuery | null, key: SortKey | null): Html {
-  if (query === null || key === null) return html`<th scope="col" role="columnheader">${text}</th>`;
-  if (query.sort === key) {
-    const direction = key === "chance" ? "descending" : "ascending";
-    return html`<th scope="col" role="columnheader" aria-sort=${direction}>${text}</th>`;
-  }
-  const address = fleetAddress({ ...query, sort: key, page: 1 });
-  return html`<th scope="col" role="columnheader"><a href=${address}>${text}</a></th>`;
+type HeadEntry = readonly [text: string, key: SortKey | null];
+
+/** The head of a column; each name that sorts is a link, the one in force stands out. */
+function columnHead(query: FleetQuery | null, entries: readonly HeadEntry[]): Html {
+  const names = entries.map(([text, key], i) => {
+    const before = i === 0 ? "" : ", ";
+    if (query === null || key === null) return html`${before}${text}`;
+    if (query.sort === key) return html`${before}<b>${text}</b>`;
+    return html`${before}<a href=${fleetAddress({ ...query, sort: key, page: 1 })}>${text}</a>`;
+  });
+  const sorted = query !== null && entries.some(([, key]) => key === query.sort);
+  const direction = query?.sort === "chance" ? "descending" : "ascending";
+  return html`<th scope="col" role="columnheader" aria-sort=${sorted ? direction : undefined}>${names}</th>`;
 }
 
 function fleetRow(row: UnitRow, asOfDay: number): Html {

@@ -5,6 +5,7 @@ import type { TodayPage } from "../page-models/today.ts";
 import {
   FLEET_PICTURE_CAPTION,
   fleetPictureAloud,
+  LANES_CAPTION,
   lotText,
   notPlacedText,
   restsOn,
@@ -65,6 +66,7 @@ function fleetSections(page: TodayPage, pictures: ChartPictures): Html {
     </section>
     <section aria-labelledby="likeliest-head">
       <h2 id="likeliest-head">Likeliest first</h2>
+      <p class="caption">${LANES_CAPTION}</p>
       ${fleetTable({
         rows: page.likeliest,
         asOfDay: page.asOfDay,

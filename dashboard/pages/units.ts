@@ -2,7 +2,7 @@ import { html } from "htm/preact";
 import { fleetAddress } from "../page-models/fleet-query.ts";
 import type { UnitsPage } from "../page-models/units.ts";
 import { date } from "../wording/dates.ts";
-import { unitsHeading, unitsOrder } from "../wording/fleet.ts";
+import { LANES_CAPTION, unitsHeading, unitsOrder } from "../wording/fleet.ts";
 import { count } from "../wording/numbers.ts";
 import { fleetTable } from "./fleet-table.ts";
 import { type Html, renderPage } from "./layout.ts";
@@ -19,7 +19,7 @@ export function renderUnits(page: UnitsPage): string {
     figures: { json: `${figures}json`, csv: `${figures}csv` },
     body: html`
       <h1>${heading}</h1>
-      <p class="rests-on">As of ${date(page.asOfDay)} · ${unitsOrder(page)}</p>
+      <p class="rests-on">As of ${date(page.asOfDay)} · ${unitsOrder(page)} ${LANES_CAPTION}</p>
       <div class="choose">
         ${stateTally(page.states, page.overdue, page.query)}
         ${page.sites.length > 1 ? siteChooser(page) : null}

@@ -70,6 +70,10 @@ export const FLEET_PICTURE_CAPTION =
   "Each stroke is one unit on the date of its next service: from where its worst band stands today to where it is " +
   "expected then. The water is inside tolerance; beyond the banks the scale is folded, so that nothing is out of sight.";
 
+export const LANES_CAPTION =
+  "In each picture, from the top: low, medium and high torque. The small dot is today, the sign is what is expected at " +
+  "the service, and the soft bar holds 90\u202f% of it.";
+
 export function fleetPictureAloud(picture: FleetPicture, states: StateCounts): string {
   const said = (["out", "heading-out", "leaning", "steady"] as const)
     .filter((state) => states[state] > 0)
