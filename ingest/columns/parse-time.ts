@@ -60,11 +60,20 @@ export class TimeReader {
       const found = read(text, this.#zone);
       if (found === null) continue;
       if (found.hasOffset || this.#zone === "utc") return found.time;
-      const asWritten = read(text, "utc")!.time;
-      return found.time.hour === asWritten.hour && found.time.minute === asWritten.minute ? found.time : null;
+      return existing(found.time, read(text, "utc")!.time);
     }
     return null;
   }
+}
+
+/**
+ * A local time as its zone has it: null where the change to summer time leaves it out, the first where it comes twice.
+ *
+ * @remarks luxon by itself moves a time that does not exist, and chooses between two by the season of the day it is asked.
+ */
+function existing(time: DateTime, asWritten: DateTime): DateTime | null {
+  if (time.hour !== asWritten.hour || time.minute !== asWritten.minute) return null;
+  return DateTime.min(...time.getPossibleOffsets()) ?? null;
 }
 
 function readIso(text: string, zone: string) {

@@ -52,7 +52,7 @@ export class CsvReader implements RecordReader {
     let next = 0;
     while (next < all.length) {
       const line = all[next]!;
-      if (line.text.trim() === "") {
+      if (this.#isBlank(line.text)) {
         next++;
         continue;
       }
@@ -82,6 +82,14 @@ export class CsvReader implements RecordReader {
     records.push(...this.#split(simple));
     this.#waiting = all.slice(next);
     return records;
+  }
+
+  /** Whether a line holds no value: spreadsheets leave rows of bare separators behind. */
+  #isBlank(text: string): boolean {
+    for (let i = 0; i < text.length; i++) {
+      if (text[i] !== this.#delimiter && text[i]!.trim() !== "") return false;
+    }
+    return true;
   }
 
   #readHeader(line: Line): void {
