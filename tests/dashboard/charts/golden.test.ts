@@ -1,0 +1,32 @@
+import { describe, expect, it } from "vitest";
+import { fleetChart } from "../../../dashboard/charts/fleet.ts";
+import { individualsChart } from "../../../dashboard/charts/individuals.ts";
+import { linearityChart } from "../../../dashboard/charts/linearity.ts";
+import { livesChart } from "../../../dashboard/charts/lives.ts";
+import { fleetPicture } from "../../../dashboard/page-models/fleet-picture.ts";
+import { unitPage } from "../../../dashboard/page-models/unit.ts";
+import { fixtureAssessment } from "../support/fixture-fleet.ts";
+
+/** Committed specifications: a chart does not change without intent. `npx vitest run -u` writes them anew. */
+function golden(spec: unknown, file: string): Promise<void> {
+  // Six digits: the last bits of a sine or an exponential differ between machines.
+  const text = JSON.stringify(
+    spec,
+    (_, value: unknown) => (typeof value === "number" ? Number(value.toPrecision(6)) : value),
+    1,
+  );
+  return expect(`${text}\n`).toMatchFileSnapshot(`../../golden/${file}.json`);
+}
+
+const fleet = fixtureAssessment(30);
+const page = unitPage((await fleet.unit("V-0029"))!);
+
+describe("chart specifications", () => {
+  it("of the fleet", async () => {
+    const { assessment } = await fleet.current();
+    await golden(fleetChart(fleetPicture(assessment), "wide"), "fleet-wide");
+  });
+  it("of a unit's lives", () => golden(livesChart(page.lives, "narrow"), "lives-narrow"));
+  it("of the error along the torque", () => golden(linearityChart(page.linearity), "linearity"));
+  it("of an individuals chart", () => golden(individualsChart(page.charts[2]!), "individuals-high"));
+});
