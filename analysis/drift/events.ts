@@ -1,13 +1,7 @@
 import type { LifeChecks } from "./life-checks.ts";
 import { type LifeEvents, type LifeFilter, type LifeNoise, NO_EVENTS, STATE } from "./life-filter.ts";
 import type { LifeSmoother } from "./life-smoother.ts";
-import {
-  mixPosteriors,
-  type OwnInformation,
-  type OwnPrior,
-  ownInformation,
-  ownPosterior,
-} from "./own-posterior.ts";
+import { type OwnPrior, ownInformation, ownPosterior } from "./own-posterior.ts";
 import type { Population } from "./population.ts";
 
 /** An explanation of a life before its readings are looked at. */
@@ -32,63 +26,110 @@ const SURE = 100;
 
 const MOST_EVENTS = 12;
 
-/** Filters, smooths and combines the explanations: what the search for events looks at. */
-export function smoothLife(
-  life: LifeChecks,
-  noise: LifeNoise,
-  events: LifeEvents,
-  error: Float64Array,
-  explanations: readonly PriorExplanation[],
-  filter: LifeFilter,
-  smoother: LifeSmoother,
-): OwnInformation {
-  filter.run(life, noise, events, false, error);
-  const information = ownInformation(filter);
-  const parts = explanations.map(({ weight, prior }) => {
-    const posterior = ownPosterior(information, prior);
-    return { posterior, log: Math.log(weight) + posterior.logEvidence };
-  });
-  const largest = Math.max(...parts.map((p) => p.log));
-  const weighed = parts
-    .map(({ posterior, log }) => ({ posterior, weight: Math.exp(log - largest) }))
-    .filter((p) => p.weight > 1e-3);
-  smoother.run(life, filter, mixPosteriors(weighed));
-  return information;
+/** Explanations of a life that weigh less do not take part in the search. */
+const NEGLIGIBLE = 0.02;
+
+/** Finds what happened in a life: filter, smoother and the fleet's figures at hand. */
+export class EventSearch {
+  private readonly population: Population;
+  private readonly filter: LifeFilter;
+  private readonly smoother: LifeSmoother;
+  private stepOdds = new Float64Array(0);
+  private strayOdds = new Float64Array(0);
+
+  constructor(population: Population, filter: LifeFilter, smoother: LifeSmoother) {
+    this.population = population;
+    this.filter = filter;
+    this.smoother = smoother;
+  }
+
+  /**
+   * All places worth a look, likeliest first, with some events in force already.
+   *
+   * @remarks
+   * Odds are prior odds (the fleet's rate of steps times the gap, its share of stray readings) times the ratio of
+   * likelihoods, the size integrated out under the fleet's distribution of sizes, averaged over the explanations.
+   * Filter and smoother are left with these events and the likeliest explanation.
+   */
+  candidates(
+    life: LifeChecks,
+    noise: LifeNoise,
+    events: LifeEvents,
+    error: Float64Array,
+    explanations: readonly PriorExplanation[],
+  ): EventCandidate[] {
+    const { filter, smoother } = this;
+    filter.run(life, noise, events, false, error);
+    smoother.run(life, filter);
+    const information = ownInformation(filter);
+    const parts = explanations.map(({ weight, prior }) => {
+      const posterior = ownPosterior(information, prior);
+      return { posterior, log: Math.log(weight) + posterior.logEvidence };
+    });
+    const largest = Math.max(...parts.map((p) => p.log));
+    const total = parts.reduce((sum, p) => sum + Math.exp(p.log - largest), 0);
+    this.clearOdds(life);
+    // The likeliest comes last, so that the smoother is left with it.
+    parts.sort((a, b) => a.log - b.log);
+    for (const { posterior, log } of parts) {
+      const weight = Math.exp(log - largest) / total;
+      if (weight < NEGLIGIBLE) continue;
+      smoother.given(posterior);
+      this.addOdds(life, weight);
+    }
+    return this.worthALook(life, events);
+  }
+
+  /**
+   * The likeliest events of a life, found one after the other; filter and smoother are left with them in force.
+   */
+  find(
+    life: LifeChecks,
+    noise: LifeNoise,
+    error: Float64Array,
+    explanations: readonly PriorExplanation[],
+  ): LifeEvents {
+    let events = NO_EVENTS;
+    for (let round = 0; round <= MOST_EVENTS; round++) {
+      const likely = this.candidates(life, noise, events, error, explanations).filter((c) => c.odds > 1);
+      if (likely.length === 0 || round === MOST_EVENTS) break;
+      events = withSure(life, events, likely);
+    }
+    return events;
+  }
+
+  private clearOdds(life: LifeChecks): void {
+    if (this.stepOdds.length < life.checks) this.stepOdds = new Float64Array(life.checks);
+    if (this.strayOdds.length < life.error.length) this.strayOdds = new Float64Array(life.error.length);
+    this.stepOdds.fill(0, 0, life.checks);
+    this.strayOdds.fill(0, 0, life.error.length);
+  }
+
+  private addOdds(life: LifeChecks, weight: number): void {
+    const { population, smoother } = this;
+    for (let k = life.startKnown ? 0 : 1; k < life.checks; k++) {
+      this.stepOdds[k]! += weight * stepOdds(life, population, smoother, k);
+    }
+    for (let r = 0; r < life.error.length; r++)
+      this.strayOdds[r]! += weight * strayOdds(population, smoother, r);
+  }
+
+  private worthALook(life: LifeChecks, events: LifeEvents): EventCandidate[] {
+    const found: EventCandidate[] = [];
+    for (let k = 0; k < life.checks; k++) {
+      const odds = this.stepOdds[k]!;
+      if (odds > WORTH_A_LOOK && !events.stepBefore.includes(k)) found.push({ step: k, stray: null, odds });
+    }
+    for (let r = 0; r < life.error.length; r++) {
+      const odds = this.strayOdds[r]!;
+      if (odds > WORTH_A_LOOK && !events.dropped.includes(r)) found.push({ step: null, stray: r, odds });
+    }
+    return found.sort((a, b) => b.odds - a.odds);
+  }
 }
 
-/**
- * All places worth a look in a smoothed life, likeliest first.
- *
- * @remarks Odds are prior odds (the fleet's rate of steps times the gap, its share of stray readings) times the
- * ratio of likelihoods with the size integrated out under the fleet's distribution of sizes.
- */
-export function eventCandidates(
-  life: LifeChecks,
-  population: Population,
-  smoother: LifeSmoother,
-  events: LifeEvents,
-): EventCandidate[] {
-  const found: EventCandidate[] = [];
-  for (let k = 0; k < life.checks; k++) {
-    if (k === 0 && !life.startKnown) continue;
-    if (events.stepBefore.includes(k)) continue;
-    const odds = stepOdds(life, population, smoother, k);
-    if (odds > WORTH_A_LOOK) found.push({ step: k, stray: null, odds });
-  }
-  for (let r = 0; r < life.error.length; r++) {
-    const odds = strayOdds(population, smoother, r);
-    if (odds > WORTH_A_LOOK) found.push({ step: null, stray: r, odds });
-  }
-  return found.sort((a, b) => b.odds - a.odds);
-}
-
-/** Odds of a step in the gap before check k, against none. */
-export function stepOdds(
-  life: LifeChecks,
-  population: Population,
-  smoother: LifeSmoother,
-  k: number,
-): number {
+/** Odds of a step in the gap before check k, against none, under the explanation that the smoother holds. */
+function stepOdds(life: LifeChecks, population: Population, smoother: LifeSmoother, k: number): number {
   const gap = life.year[k]! - (k > 0 ? life.year[k - 1]! : 0);
   const s = k * STATE;
   const n = k * (STATE + 1);
@@ -114,29 +155,6 @@ function strayOdds(population: Population, smoother: LifeSmoother, r: number): n
   );
 }
 
-/**
- * The likeliest events of a life, found one after the other; filter and smoother are left with them in force.
- */
-export function findEvents(
-  life: LifeChecks,
-  noise: LifeNoise,
-  population: Population,
-  error: Float64Array,
-  explanations: readonly PriorExplanation[],
-  filter: LifeFilter,
-  smoother: LifeSmoother,
-): { readonly events: LifeEvents; readonly information: OwnInformation } {
-  let events = NO_EVENTS;
-  let information = smoothLife(life, noise, events, error, explanations, filter, smoother);
-  for (let round = 0; round < MOST_EVENTS; round++) {
-    const candidates = eventCandidates(life, population, smoother, events).filter((c) => c.odds > 1);
-    if (candidates.length === 0) break;
-    events = withEvents(life, events, candidates);
-    information = smoothLife(life, noise, events, error, explanations, filter, smoother);
-  }
-  return { events, information };
-}
-
 export function withEvent(events: LifeEvents, candidate: EventCandidate): LifeEvents {
   return {
     stepBefore: candidate.step === null ? events.stepBefore : insert(events.stepBefore, candidate.step),
@@ -144,8 +162,8 @@ export function withEvent(events: LifeEvents, candidate: EventCandidate): LifeEv
   };
 }
 
-/** The likeliest event, and with it sure stray readings of other checks. */
-function withEvents(life: LifeChecks, events: LifeEvents, candidates: readonly EventCandidate[]): LifeEvents {
+/** The likeliest event; where that is a stray reading, sure ones of other checks with it. */
+function withSure(life: LifeChecks, events: LifeEvents, candidates: readonly EventCandidate[]): LifeEvents {
   let result = withEvent(events, candidates[0]!);
   if (candidates[0]!.stray === null) return result;
   const taken = new Set([checkOf(life, candidates[0]!.stray)]);

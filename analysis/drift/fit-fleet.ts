@@ -1,5 +1,5 @@
 import type { FleetChecks } from "../fleet.ts";
-import { findEvents, type PriorExplanation } from "./events.ts";
+import { EventSearch, type PriorExplanation } from "./events.ts";
 import type { FleetFigures } from "./figures.ts";
 import {
   countKinds,
@@ -215,6 +215,7 @@ function lookBack(
   smoother: LifeSmoother,
 ): Population {
   const scores = noScores();
+  const search = new EventSearch(population, filter, smoother);
   const typical = Math.exp(population.repeatabilityLogMean);
   let steps = 0;
   let strays = 0;
@@ -232,7 +233,7 @@ function lookBack(
         prior,
       );
       const error = withoutShared(life, estimates.value);
-      const { events } = findEvents(life, noise, population, error, explanations, filter, smoother);
+      const events = search.find(life, noise, error, explanations);
       const score = addNoiseScores(scores, life, noise, smoother);
       own.score += score.score;
       own.information += score.information;

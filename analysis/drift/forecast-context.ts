@@ -1,4 +1,5 @@
 import type { FleetChecks } from "../fleet.ts";
+import { EventSearch } from "./events.ts";
 import type { FleetFigures } from "./figures.ts";
 import { LifeFilter } from "./life-filter.ts";
 import { LifeSmoother } from "./life-smoother.ts";
@@ -24,17 +25,21 @@ export interface ForecastContext {
   readonly estimates: EffectEstimates;
   readonly filter: LifeFilter;
   readonly smoother: LifeSmoother;
+  readonly search: EventSearch;
 }
 
 export function forecastContext(fleet: FleetChecks, figures: FleetFigures): ForecastContext {
   const { design, fresh } = designFromFigures(fleet, figures);
+  const filter = new LifeFilter();
+  const smoother = new LifeSmoother();
   return {
     fleet,
     figures,
     design,
     estimates: estimatesFor(figures, design, fresh),
-    filter: new LifeFilter(),
-    smoother: new LifeSmoother(),
+    filter,
+    smoother,
+    search: new EventSearch(figures.population, filter, smoother),
   };
 }
 

@@ -15,9 +15,10 @@ export interface OwnPosterior {
  * The way back over a filtered life: how strongly every reading and every gap between checks asks for an event.
  *
  * @remarks
- * For a shift of the state just before a check, the log-likelihood is `score' d - d' information d / 2`, exactly; for
- * one added to a reading likewise with one number each. The life's own nine numbers are integrated out with the
- * posterior given. So one pass back weighs every place at which a step or a stray reading could be.
+ * For a shift d of the state just before a check, the log-likelihood changes by `score d - information d^2 / 2`,
+ * exactly; likewise for an addition to one reading. `run` walks back once; `given` then integrates the life's own
+ * nine numbers out under one explanation of the life, and may be called for each explanation in turn. So one pass
+ * back weighs every place at which a step or a stray reading could be.
  *
  * Source: P. de Jong and J. Penzer, Diagnosing shocks in time series, JASA 93 (1998) 796-806.
  */
@@ -30,19 +31,26 @@ export class LifeSmoother {
   /** Per check, {@link STATE} + 1 numbers: information of each state's shift, and of zero with span. */
   checkInformation = new Float64Array(0);
 
+  // The same before the own numbers are integrated out, and what their columns add.
+  private rawReading = new Float64Array(0);
+  private ownReading = new Float64Array(0);
+  private rawCheck = new Float64Array(0);
+  private ownCheck = new Float64Array(0);
+  private readings = 0;
+  private checks = 0;
+
   private readonly r = new Float64Array(STATE);
   private readonly R = new Float64Array(STATE * PARAMETERS);
   private readonly N = new Float64Array(STATE * STATE);
   private readonly h = new Float64Array(STATE);
-  private readonly U = new Float64Array(PARAMETERS);
   private readonly NK = new Float64Array(STATE);
+  private readonly spread = new Float64Array(PARAMETERS);
 
   /** `filter` must hold the run over the same life without shared columns. */
-  run(life: LifeChecks, filter: LifeFilter, posterior: OwnPosterior): void {
-    const { r, R, N, h, U, NK } = this;
-    const { precision, gain, innovation } = filter;
-    const { mean, covariance } = posterior;
+  run(life: LifeChecks, filter: LifeFilter): void {
     this.prepare(life);
+    const { r, R, N, h, NK, rawReading, ownReading, rawCheck, ownCheck } = this;
+    const { precision, gain, innovation } = filter;
     r.fill(0);
     R.fill(0);
     N.fill(0);
@@ -50,8 +58,8 @@ export class LifeSmoother {
       for (let i = life.firstReading[k + 1]! - 1; i >= life.firstReading[k]!; i--) {
         const w = precision[i]!;
         if (w === 0) {
-          this.readingScore[i] = 0;
-          this.readingInformation[i] = 0;
+          rawReading[2 * i] = 0;
+          rawReading[2 * i + 1] = 0;
           continue;
         }
         h[0] = 1;
@@ -61,6 +69,7 @@ export class LifeSmoother {
         h[4] = life.span[i]!;
         const g = i * STATE;
         const q = i * OWN_COLUMNS;
+        const o = i * PARAMETERS;
         let u = innovation[q + ERROR_COLUMN]! * w;
         let D = w;
         for (let a = 0; a < STATE; a++) {
@@ -71,30 +80,27 @@ export class LifeSmoother {
           NK[a] = sum;
           D += gainA * sum;
         }
+        rawReading[2 * i] = u;
+        rawReading[2 * i + 1] = D;
         for (let p = 0; p < PARAMETERS; p++) {
           let sum = innovation[q + p]! * w;
           for (let a = 0; a < STATE; a++) sum -= gain[g + a]! * R[a * PARAMETERS + p]!;
-          U[p] = sum;
+          ownReading[o + p] = sum;
         }
-        this.readingScore[i] = u - dot(U, 0, mean);
-        this.readingInformation[i] = Math.max(0, D - quadratic(U, 0, U, 0, covariance));
         for (let a = 0; a < STATE; a++) {
           const ha = h[a]!;
           r[a]! += ha * u;
-          for (let p = 0; p < PARAMETERS; p++) R[a * PARAMETERS + p]! += ha * U[p]!;
-          for (let b = 0; b < STATE; b++) {
-            N[a * STATE + b]! += ha * h[b]! * D - ha * NK[b]! - NK[a]! * h[b]!;
-          }
+          for (let p = 0; p < PARAMETERS; p++) R[a * PARAMETERS + p]! += ha * ownReading[o + p]!;
+          for (let b = 0; b < STATE; b++) N[a * STATE + b]! += ha * h[b]! * D - ha * NK[b]! - NK[a]! * h[b]!;
         }
       }
+      const c = k * (2 * STATE + 1);
       for (let a = 0; a < STATE; a++) {
-        this.checkScore[k * STATE + a] = r[a]! - dot(R, a * PARAMETERS, mean);
-        this.checkInformation[k * (STATE + 1) + a] = Math.max(
-          0,
-          N[a * STATE + a]! - quadratic(R, a * PARAMETERS, R, a * PARAMETERS, covariance),
-        );
+        rawCheck[c + a] = r[a]!;
+        rawCheck[c + STATE + a] = N[a * STATE + a]!;
       }
-      this.checkInformation[k * (STATE + 1) + STATE] = N[1]! - quadratic(R, 0, R, PARAMETERS, covariance);
+      rawCheck[c + 2 * STATE] = N[1]!;
+      ownCheck.set(R, k * STATE * PARAMETERS);
       // A check's shared error ends with it.
       r[4] = 0;
       R.fill(0, 4 * PARAMETERS);
@@ -105,15 +111,51 @@ export class LifeSmoother {
     }
   }
 
+  /** Integrates the own numbers out under one explanation, given by its posterior. */
+  given({ mean, covariance }: OwnPosterior): void {
+    const { rawReading, ownReading, rawCheck, ownCheck, spread } = this;
+    for (let i = 0; i < this.readings; i++) {
+      if (rawReading[2 * i + 1] === 0) {
+        this.readingScore[i] = 0;
+        this.readingInformation[i] = 0;
+        continue;
+      }
+      const o = i * PARAMETERS;
+      times(covariance, ownReading, o, spread);
+      this.readingScore[i] = rawReading[2 * i]! - dot(ownReading, o, mean);
+      this.readingInformation[i] = Math.max(0, rawReading[2 * i + 1]! - dot(ownReading, o, spread));
+    }
+    for (let k = 0; k < this.checks; k++) {
+      const c = k * (2 * STATE + 1);
+      const n = k * (STATE + 1);
+      for (let a = 0; a < STATE; a++) {
+        const o = (k * STATE + a) * PARAMETERS;
+        times(covariance, ownCheck, o, spread);
+        this.checkScore[k * STATE + a] = rawCheck[c + a]! - dot(ownCheck, o, mean);
+        this.checkInformation[n + a] = Math.max(0, rawCheck[c + STATE + a]! - dot(ownCheck, o, spread));
+        if (a === 0) {
+          this.checkInformation[n + STATE] = rawCheck[c + 2 * STATE]! - dot(ownCheck, o + PARAMETERS, spread);
+        }
+      }
+    }
+  }
+
   private prepare(life: LifeChecks): void {
     const readings = life.error.length;
+    const checks = life.checks;
+    this.readings = readings;
+    this.checks = checks;
     if (this.readingScore.length < readings) {
       this.readingScore = new Float64Array(readings);
       this.readingInformation = new Float64Array(readings);
+      this.rawReading = new Float64Array(2 * readings);
+      this.ownReading = new Float64Array(PARAMETERS * readings);
     }
-    if (this.checkScore.length < life.checks * STATE) {
-      this.checkScore = new Float64Array(life.checks * STATE);
-      this.checkInformation = new Float64Array(life.checks * (STATE + 1));
+    if (this.checkScore.length < checks * STATE) {
+      this.checkScore = new Float64Array(checks * STATE);
+      this.checkInformation = new Float64Array(checks * (STATE + 1));
+      this.rawCheck = new Float64Array(checks * (2 * STATE + 1));
+      this.ownCheck = new Float64Array(checks * STATE * PARAMETERS);
     }
   }
 }
@@ -124,12 +166,10 @@ function dot(a: Float64Array, at: number, b: Float64Array): number {
   return sum;
 }
 
-function quadratic(a: Float64Array, atA: number, b: Float64Array, atB: number, matrix: Float64Array): number {
-  let sum = 0;
+function times(matrix: Float64Array, a: Float64Array, at: number, into: Float64Array): void {
   for (let p = 0; p < PARAMETERS; p++) {
-    let inner = 0;
-    for (let q = 0; q < PARAMETERS; q++) inner += matrix[p * PARAMETERS + q]! * b[atB + q]!;
-    sum += a[atA + p]! * inner;
+    let sum = 0;
+    for (let q = 0; q < PARAMETERS; q++) sum += matrix[p * PARAMETERS + q]! * a[at + q]!;
+    into[p] = sum;
   }
-  return sum;
 }

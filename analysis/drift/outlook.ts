@@ -11,7 +11,6 @@ import {
   PARAMETERS,
   RATE,
 } from "./components.ts";
-import { findEvents } from "./events.ts";
 import type { ForecastContext } from "./forecast-context.ts";
 import type { ForwardModel } from "./forward-paths.ts";
 import { STATE } from "./life-filter.ts";
@@ -234,8 +233,8 @@ function pattern({ states }: UnitPosterior): { name: PatternName; strength: numb
 function stepsFound(context: ForecastContext, posterior: UnitPosterior): StepFound[] {
   const { life, noise, error, explanations, events } = posterior;
   if (events.stepBefore.length === 0) return [];
-  const { filter, smoother, figures } = context;
-  findEvents(life, noise, figures.population, error, explanations, filter, smoother);
+  const { smoother, search } = context;
+  search.candidates(life, noise, events, error, explanations);
   const dayOf = (k: number) => (k < 0 ? life.startDay : life.startDay + life.year[k]! * 365.25);
   return events.stepBefore.map((k) => ({
     betweenDays: [dayOf(k - 1), dayOf(k)],

@@ -68,28 +68,3 @@ export function ownPosterior(information: OwnInformation, prior: OwnPrior): Weig
   solveUpper(factor, n, mean);
   return { mean, covariance: inverseFromFactor(factor, n), logEvidence };
 }
-
-/** One normal distribution with the mean and covariance of a weighted mixture. */
-export function mixPosteriors(
-  parts: readonly { readonly weight: number; readonly posterior: OwnPosterior }[],
-): OwnPosterior {
-  const n = PARAMETERS;
-  const mean = new Float64Array(n);
-  const covariance = new Float64Array(n * n);
-  let total = 0;
-  for (const { weight } of parts) total += weight;
-  for (const { weight, posterior } of parts) {
-    for (let i = 0; i < n; i++) mean[i]! += (weight / total) * posterior.mean[i]!;
-  }
-  for (const { weight, posterior } of parts) {
-    const w = weight / total;
-    for (let i = 0; i < n; i++) {
-      const di = posterior.mean[i]! - mean[i]!;
-      for (let j = 0; j < n; j++) {
-        covariance[i * n + j]! +=
-          w * (posterior.covariance[i * n + j]! + di * (posterior.mean[j]! - mean[j]!));
-      }
-    }
-  }
-  return { mean, covariance };
-}

@@ -1,12 +1,5 @@
 import type { UnitChecks } from "../fleet.ts";
-import {
-  type EventCandidate,
-  eventCandidates,
-  findEvents,
-  type PriorExplanation,
-  smoothLife,
-  withEvent,
-} from "./events.ts";
+import { type EventCandidate, type PriorExplanation, withEvent } from "./events.ts";
 import { withoutShared } from "./fit-fleet.ts";
 import type { ForecastContext } from "./forecast-context.ts";
 import { explainLife, type RateEvidence, rateEvidence, weighKinds } from "./kinds.ts";
@@ -66,7 +59,7 @@ const MOST_ALTERNATIVES = 6;
 const BEYOND_DOUBT = 300;
 
 export function unitPosterior(context: ForecastContext, unit: UnitChecks): UnitPosterior {
-  const { figures, design, estimates, filter, smoother } = context;
+  const { figures, design, estimates, filter, search } = context;
   const { population } = figures;
   const lives = livesOf(unit, design);
   const noise = noiseOf(
@@ -82,7 +75,7 @@ export function unitPosterior(context: ForecastContext, unit: UnitChecks): UnitP
   const prior = soundPrior(population, life.startKnown);
   const explanations = kindExplanations(context, evidence, prior);
   const error = withoutShared(life, estimates.value);
-  const { events } = findEvents(life, noise, population, error, explanations, filter, smoother);
+  const events = search.find(life, noise, error, explanations);
   const scenarios = [events, ...alternatives(context, life, noise, error, explanations, events)];
 
   const states: (WeighedState & { log: number })[] = [];
@@ -136,11 +129,11 @@ function earlierLife(
   noise: LifeNoise,
   others: readonly RateEvidence[],
 ): RateEvidence {
-  const { figures, estimates, filter, smoother } = context;
+  const { figures, estimates, filter, search } = context;
   const prior = soundPrior(figures.population, life.startKnown);
   const explanations = kindExplanations(context, others, prior);
   const error = withoutShared(life, estimates.value);
-  const { events } = findEvents(life, noise, figures.population, error, explanations, filter, smoother);
+  const events = search.find(life, noise, error, explanations);
   filter.run(life, noise, events, true);
   const joint = jointInformation(filter, life.effects);
   const belief = beliefFor(context, life, joint, noise, explanations);
@@ -230,17 +223,14 @@ function alternatives(
   explanations: readonly PriorExplanation[],
   likeliest: LifeEvents,
 ): LifeEvents[] {
-  const { figures, filter, smoother } = context;
   const tried = new Map<string, { events: LifeEvents; odds: number }>();
   const offer = (events: LifeEvents, odds: number) => {
     const key = `${events.stepBefore}|${events.dropped}`;
     if (!tried.has(key)) tried.set(key, { events, odds });
   };
   tried.set(`${likeliest.stepBefore}|${likeliest.dropped}`, { events: likeliest, odds: 0 });
-  const look = (events: LifeEvents): EventCandidate[] => {
-    smoothLife(life, noise, events, error, explanations, filter, smoother);
-    return eventCandidates(life, figures.population, smoother, events);
-  };
+  const look = (events: LifeEvents): EventCandidate[] =>
+    context.search.candidates(life, noise, events, error, explanations);
   for (const candidate of look(likeliest).slice(0, 3)) offer(withEvent(likeliest, candidate), candidate.odds);
   for (const step of likeliest.stepBefore) {
     const without = { ...likeliest, stepBefore: likeliest.stepBefore.filter((k) => k !== step) };
