@@ -4,7 +4,7 @@ import type { RecordBatch } from "../read-records.ts";
 import type { RawRecord } from "../record.ts";
 import { recordProblem } from "../record-fields.ts";
 import type { Tally } from "../report.ts";
-import type { FileIntake, QuarantinedRow, ReadingRecord, Reason } from "../store/store.ts";
+import type { FileIntake, QuarantinedRow, ReadingOutcome, ReadingRecord, Reason } from "../store/store.ts";
 import { amount } from "../wording.ts";
 import { draftReading, type ReadingContext, type ReadingDraft } from "./draft.ts";
 import { flagOutliers } from "./flag-outliers.ts";
@@ -18,11 +18,13 @@ const BATCH = 2000;
 /** These rest on what else is known, which may have grown since the same reading was accepted. */
 const MAY_BE_STORED: ReadonlySet<Reason> = new Set(["unit-mixup", "range-disagrees", "reading-disagrees"]);
 
+type Objection = Pick<QuarantinedRow, "reason" | "message">;
+
 interface JudgedReading {
-  readonly row: Omit<QuarantinedRow, "reason" | "message">;
+  readonly row: Omit<QuarantinedRow, keyof Objection>;
   /** null where the row does not say enough to make one. */
   readonly reading: ReadingRecord | null;
-  readonly against: { readonly reason: Reason; readonly message: string } | null;
+  readonly against: Objection | null;
 }
 
 /** Takes the readings of one file: judges each, keeps what is sound, holds back the rest. */
@@ -72,24 +74,23 @@ export class ReadingTaker implements RowTaker {
   }
 
   async #store(): Promise<void> {
-    const held: QuarantinedRow[] = [];
     const sound = this.#waiting.filter(({ against }) => against === null);
+    const suspect = this.#waiting.filter(({ against, reading }) => against !== null && reading !== null);
     const outcomes = await this.#intake.addReadings(sound.map(({ reading }) => reading!));
-    for (const [i, outcome] of outcomes.entries()) {
-      const { row, reading } = sound[i]!;
+    const areStored = await this.#intake.areStored(suspect.map(({ reading }) => reading!));
+    const outcomeOf = new Map<JudgedReading, ReadingOutcome>(
+      sound.map((judged, i) => [judged, outcomes[i]!]),
+    );
+    for (const [i, judged] of suspect.entries()) if (areStored[i]) outcomeOf.set(judged, "repeated");
+
+    const held: QuarantinedRow[] = [];
+    for (const judged of this.#waiting) {
+      const { row, reading, against } = judged;
+      const outcome = outcomeOf.get(judged);
       if (outcome === "accepted") this.#accept(reading!);
       else if (outcome === "repeated") this.#tally.repeated++;
-      else held.push({ ...row, reason: "conflicts", message: conflictMessage(reading!) });
+      else held.push({ ...row, ...(against ?? conflict(reading!)) });
     }
-
-    const suspect = this.#waiting.filter(({ against, reading }) => against !== null && reading !== null);
-    const areStored = await this.#intake.areStored(suspect.map(({ reading }) => reading!));
-    const repeated = new Set(suspect.filter((_, i) => areStored[i]));
-    this.#tally.repeated += repeated.size;
-    for (const judged of this.#waiting) {
-      if (judged.against !== null && !repeated.has(judged)) held.push({ ...judged.row, ...judged.against });
-    }
-
     await this.#intake.quarantine(held);
     for (const { reason } of held) this.#tally.quarantine(reason);
     this.#waiting = [];
@@ -129,7 +130,8 @@ function toReading({ text, lot, ...draft }: ReadingDraft, line: number): Reading
   return { ...reading, flags: flagReading(reading, lot) };
 }
 
-function conflictMessage({ instrument, checkedAtMs, speedRpm }: ReadingRecord): string {
+function conflict({ instrument, checkedAtMs, speedRpm }: ReadingRecord): Objection {
   const time = new Date(checkedAtMs).toISOString().replace(".000Z", "Z");
-  return `For ${instrument} at ${time} and ${amount(speedRpm)} min⁻¹ a reading with other values was taken in before: which of the two is right?`;
+  const message = `For ${instrument} at ${time} and ${amount(speedRpm)} min⁻¹ a reading with other values was taken in before: which of the two is right?`;
+  return { reason: "conflicts", message };
 }

@@ -33,7 +33,8 @@ function dialectOver(raw: DatabaseSync): Dialect {
         const statement = raw.prepare(text);
         return {
           reader: statement.columns().length > 0,
-          all: (parameters) => statement.all(...bindable(parameters)),
+          // Plain objects: the rows of node:sqlite have no prototype, which surprises whoever compares or prints them.
+          all: (parameters) => statement.all(...bindable(parameters)).map((row) => ({ ...row })),
           run: (parameters) => statement.run(...bindable(parameters)),
           iterate: (parameters) => statement.iterate(...bindable(parameters)),
         };
