@@ -109,11 +109,9 @@ export function reliabilityBins(
   }
   // What is left at the top is a bin of its own only when it is large enough.
   const last = groups.at(-1);
-  if (group.length >= least || last === undefined) groups.push(group);
+  if (last === undefined || group.length >= Math.max(1, least)) groups.push(group);
   else last.push(...group);
-  return groups
-    .filter((members) => members.length > 0)
-    .map((members) => binOf(members, probabilities, outcomes));
+  return groups.map((members) => binOf(members, probabilities, outcomes));
 }
 
 function binOf(

@@ -8,8 +8,8 @@ import { asymptoticSd } from "./ewma.ts";
  * has shifted by `shift` from the first value on. All in standard deviations of a single value.
  */
 
-/** Nodes of the integral equations: enough for 1e-8 of the run length over the designs in use. */
-const NODES = 64;
+/** Nodes for an interval of this many standard deviations of a step: 1e-8 of the run length over the designs in use. */
+const nodesFor = (width: number) => Math.ceil(18 + 2 * width);
 
 /** Chart for individual values: signals beyond plus or minus `limitSigma`. */
 export function individualsRunLength(limitSigma: number, shift = 0): number {
@@ -44,7 +44,8 @@ export function ewmaRunLength(design: EwmaRunLengthDesign, shift = 0): number {
   const density = (from: number, to: number) =>
     normalPdf((to - (1 - weight) * from - weight * shift) / weight) / weight;
 
-  let rule = gaussLegendre(NODES, -half, half);
+  const nodes = nodesFor((2 * half) / weight);
+  let rule = gaussLegendre(nodes, -half, half);
   let lengths = solveRunLengths(rule.nodes, (u, j) => rule.weights[j]! * density(u, rule.nodes[j]!));
   const lengthFrom = (u: number) =>
     lengths.reduce((sum, length, j) => sum + rule.weights[j]! * density(u, rule.nodes[j]!) * length, 1);
@@ -54,7 +55,7 @@ export function ewmaRunLength(design: EwmaRunLengthDesign, shift = 0): number {
   const steps = Math.ceil(Math.log(1e-12) / (2 * Math.log1p(-weight)));
   for (let i = steps; i >= 1; i--) {
     const limit = half * Math.sqrt(1 - (1 - weight) ** (2 * i));
-    const narrower = gaussLegendre(NODES, -limit, limit);
+    const narrower = gaussLegendre(nodes, -limit, limit);
     const carried = narrower.nodes.map(lengthFrom);
     [rule, lengths] = [narrower, carried];
   }
@@ -99,7 +100,7 @@ function cusumLengths(
 ): { readonly fromZero: number; readonly fromHeadStart: number } {
   requireDesign({ decisionInterval });
   if (!(allowance >= 0)) throw new RangeError(`allowance must be 0 or more, got ${allowance}`);
-  const { nodes, weights } = gaussLegendre(NODES, 0, decisionInterval);
+  const { nodes, weights } = gaussLegendre(nodesFor(decisionInterval), 0, decisionInterval);
   // The state 0 stands first: a sum falls back to it with a probability of its own.
   const states = Float64Array.of(0, ...nodes);
   const step = (u: number, j: number) =>
