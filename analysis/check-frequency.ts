@@ -6,15 +6,17 @@ const INTERVAL_DAYS: ReadonlyMap<string, number> = new Map([
   ["occasional", 92],
 ]);
 
-/** A check is overdue only after this multiple of its interval: weekends and holidays are not lateness. */
-export const CHECK_GRACE = 1.5;
+/** A check is late only after this multiple of its interval and a weekend: our own choice. */
+const GRACE = 1.5;
+const WEEKEND_DAYS = 2;
 
 /**
- * Days from one check to the next that a unit's use asks for.
+ * The longest time from one check to the next that still counts as on time, by a unit's use.
  *
- * @param usage `several_shifts`, `daily`, `weekly`, `occasional`.
- * @returns null where the use is not known.
+ * @param usage `several_shifts` (checked daily), `daily` (weekly), `weekly` (monthly), `occasional` (every three months).
+ * @returns Unit: days; null where the use is not known.
  */
-export function checkIntervalDays(usage: string | null): number | null {
-  return usage === null ? null : (INTERVAL_DAYS.get(usage) ?? null);
+export function longestCheckGap(usage: string | null): number | null {
+  const interval = usage === null ? undefined : INTERVAL_DAYS.get(usage);
+  return interval === undefined ? null : interval * GRACE + WEEKEND_DAYS;
 }

@@ -17,7 +17,7 @@ export type {
   UnitState,
 } from "./assessment.ts";
 export { BAND_EDGES, BAND_NAMES, type BandName, bandOf, JUDGING_TORQUES } from "./band.ts";
-export { CHECK_GRACE, checkIntervalDays } from "./check-frequency.ts";
+export { longestCheckGap } from "./check-frequency.ts";
 export type { ChartPoint } from "./control-charts/chart-point.ts";
 export {
   BASELINE_CHECKS,

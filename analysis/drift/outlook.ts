@@ -1,6 +1,6 @@
 import type { BandOutlook, PatternName, ShapeOutlook, StepFound, UnitForecast } from "../assessment.ts";
 import { BAND_NAMES, type BandName, bandOf } from "../band.ts";
-import { CHECK_GRACE, checkIntervalDays } from "../check-frequency.ts";
+import { longestCheckGap } from "../check-frequency.ts";
 import { type FleetChecks, type UnitChecks, USE } from "../fleet.ts";
 import {
   ACCELERATION,
@@ -43,9 +43,9 @@ export function unjudged(unit: UnitChecks, fleet: FleetChecks, note: string): Un
 }
 
 function isOverdue(unit: UnitChecks, fleet: FleetChecks, lastCheckDay: number | null): boolean {
-  const interval = checkIntervalDays(unit.usage);
-  if (interval === null) return false;
-  return lastCheckDay === null || fleet.asOfDay - lastCheckDay > CHECK_GRACE * interval;
+  const longest = longestCheckGap(unit.usage);
+  if (longest === null) return false;
+  return lastCheckDay === null || fleet.asOfDay - lastCheckDay > longest;
 }
 
 type Described = Omit<

@@ -1,4 +1,4 @@
-import { CHECK_GRACE, checkIntervalDays, type FleetChecks, type UnitChecks } from "../../analysis/index.ts";
+import { type FleetChecks, longestCheckGap, type UnitChecks } from "../../analysis/index.ts";
 
 const LOOK_BACK_DAYS = 182;
 
@@ -11,9 +11,9 @@ const LOOK_BACK_DAYS = 182;
 export function checksOnTimeBySite(fleet: FleetChecks): Map<string, number> {
   const tally = new Map<string, { onTime: number; all: number }>();
   for (const unit of fleet.units) {
-    const interval = checkIntervalDays(unit.usage);
-    if (unit.site === null || interval === null) continue;
-    const { onTime, late } = countGaps(unit, fleet.asOfDay, interval * CHECK_GRACE);
+    const longest = longestCheckGap(unit.usage);
+    if (unit.site === null || longest === null) continue;
+    const { onTime, late } = countGaps(unit, fleet.asOfDay, longest);
     const site = tally.get(unit.site) ?? { onTime: 0, all: 0 };
     tally.set(unit.site, { onTime: site.onTime + onTime, all: site.all + onTime + late });
   }
