@@ -18,7 +18,8 @@ export interface AssessmentOptions {
  * day changes. Requests that come while a run is under way wait for that run; none is made twice.
  */
 export function createAssessment({ store, settings, asOf }: AssessmentOptions): Assessment {
-  let kept: { readonly key: string; readonly view: Promise<{ run: FleetRun; fleet: FleetView }> } | null = null;
+  let kept: { readonly key: string; readonly view: Promise<{ run: FleetRun; fleet: FleetView }> } | null =
+    null;
 
   async function latest(): Promise<{ run: FleetRun; fleet: FleetView }> {
     const day = asOf();

@@ -1,10 +1,10 @@
 import {
+  STAGES as ANALYSIS_STAGES,
   type FleetChecks,
   fluidValueAt,
   type LotFacts,
-  STAGES as ANALYSIS_STAGES,
-  tolerancePercentFs,
   type ToleranceRule,
+  tolerancePercentFs,
   type UnitChecks,
   USE,
 } from "../../analysis/index.ts";

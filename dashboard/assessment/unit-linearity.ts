@@ -16,7 +16,10 @@ const SOON_AFTER_SERVICE = 14;
 const AS_LEFT = STAGES.indexOf("as_left");
 
 /** Error along the torque: over the whole present life, and as the service left it. */
-export function linearityViews(readings: UnitReadings, life: Life): { now: LinearityView | null; asLeft: LinearityView | null } {
+export function linearityViews(
+  readings: UnitReadings,
+  life: Life,
+): { now: LinearityView | null; asLeft: LinearityView | null } {
   return {
     now: linearityView(readings, life.readings),
     asLeft: linearityView(readings, asLeftReadings(readings, life)),

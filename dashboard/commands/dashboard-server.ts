@@ -10,11 +10,7 @@ export interface ListenAt {
 }
 
 /** Starts the dashboard of a store. @throws {CommandError} where the address cannot be had. */
-export function startDashboard(
-  store: Store,
-  asOf: () => string,
-  listenAt: ListenAt,
-): Promise<RunningServer> {
+export function startDashboard(store: Store, asOf: () => string, listenAt: ListenAt): Promise<RunningServer> {
   const assessment = createAssessment({ store, settings: DEFAULT_SETTINGS, asOf });
   return startServer({ assessment, ...listenAt });
 }

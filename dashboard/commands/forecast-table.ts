@@ -13,7 +13,7 @@ export function forecastInWords(assessment: FleetAssessment, atMost = Number.POS
   const { units } = assessment;
   const shown = units.slice(0, atMost);
   const table = textTable(
-    ["unit", "site", ">leaves tolerance", "state", "where", "how", "half likely by", "service due"],
+    ["unit", "site", ">leaves tolerance", "state", "where", "how", "half likely by", "service due", "remark"],
     shown.map((unit) => rowOf(unit, assessment.asOfDay)),
   );
   const more = units.length - shown.length;
@@ -43,9 +43,10 @@ function rowOf(unit: UnitForecast, asOfDay: number): string[] {
     p === null ? "not known" : plain(percent(p)),
     STATE_LABEL[unit.state],
     unit.band === null || unit.state === "steady" ? "" : BAND_LABEL[unit.band],
-    unit.note ?? PATTERN_LABEL[unit.pattern.name] ?? "",
+    PATTERN_LABEL[unit.pattern.name] ?? "",
     unit.outOn.p50 === null ? "" : unit.outOn.p50 <= asOfDay ? "out now" : date(unit.outOn.p50),
     unit.nextServiceDueDay === null ? "not known" : date(unit.nextServiceDueDay),
+    unit.note ?? "",
   ];
 }
 

@@ -26,7 +26,8 @@ export function ingestCommand(context: CommandContext): Command {
         }),
       );
       context.print(options.json ? `${JSON.stringify(report)}\n` : reportInWords(report, options.dryRun));
-      for (const file of report.files) if (file.error !== null) context.say(`springtide: ${file.error}`);
+      for (const file of report.files)
+        if (file.error !== null) context.say(`springtide: ${file.file}: ${file.error}`);
       if (report.files.some((file) => file.error !== null)) context.exitCode = 1;
     });
   return addJsonOption(addStoreOption(command));
@@ -60,8 +61,14 @@ export function reportInWords(report: IngestReport, dryRun = false): string {
     ],
   );
   const notes = [
-    tally("Held back", report.files.map((f) => f.reasons)),
-    tally("Flagged", report.files.map((f) => f.flags)),
+    tally(
+      "Held back",
+      report.files.map((f) => f.reasons),
+    ),
+    tally(
+      "Flagged",
+      report.files.map((f) => f.flags),
+    ),
     dryRun ? "Nothing was stored: this was a dry run." : "",
   ].filter((line) => line !== "");
   return `${table}${notes.map((line) => `${line}\n`).join("")}`;

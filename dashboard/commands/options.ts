@@ -32,7 +32,10 @@ export function addJsonOption(command: Command): Command {
 }
 
 export function addAsOfOption(command: Command): Command {
-  return command.option("--as-of <DATE>", "use only what was known at the end of this day, UTC (default: today)");
+  return command.option(
+    "--as-of <DATE>",
+    "use only what was known at the end of this day, UTC (default: today)",
+  );
 }
 
 /**

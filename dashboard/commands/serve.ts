@@ -1,5 +1,6 @@
 import { Command } from "commander";
 import type { CommandContext } from "./context.ts";
+import type { ListenAt } from "./dashboard-server.ts";
 import {
   type AsOfOption,
   addAsOfOption,
@@ -11,7 +12,6 @@ import {
   type StoreOption,
   withStore,
 } from "./options.ts";
-import type { ListenAt } from "./dashboard-server.ts";
 
 export interface AddressOptions {
   readonly port?: string;

@@ -13,5 +13,7 @@ export function textTable(headings: readonly string[], rows: readonly (readonly 
       .map((width, i) => (right[i] ? (cells[i] ?? "").padStart(width) : (cells[i] ?? "").padEnd(width)))
       .join("  ")
       .trimEnd();
-  return [line(titles), widths.map((width) => "-".repeat(width)).join("  "), ...rows.map(line), ""].join("\n");
+  return [line(titles), widths.map((width) => "-".repeat(width)).join("  "), ...rows.map(line), ""].join(
+    "\n",
+  );
 }

@@ -20,7 +20,9 @@ export function unitInWords(page: UnitPage): string {
     bandTable(page),
     linearityLines(page),
     `${PATTERN_MEANS[forecast.pattern.name]}`,
-    evidence.explanations.map((e) => `${percent(e.weight).padStart(10)}  ${explanationLabel(e.name)}`).join("\n"),
+    evidence.explanations
+      .map((e) => `${percent(e.weight).padStart(10)}  ${explanationLabel(e.name)}`)
+      .join("\n"),
     listed("For it", evidence.forIt.map(factText)),
     listed("Not known", evidence.notKnown.map(gapText)),
     listed("Do next", [STEP_IN_FULL[evidence.step]]),
@@ -51,10 +53,9 @@ function bandTable({ forecast: { bands } }: UnitPage): string {
 }
 
 function linearityLines({ linearity }: UnitPage): string {
-  const rows = [
-    linearityRow("this life", linearity.now),
-    linearityRow("as left", linearity.asLeft),
-  ].filter((row) => row !== null);
+  const rows = [linearityRow("this life", linearity.now), linearityRow("as left", linearity.asLeft)].filter(
+    (row) => row !== null,
+  );
   if (rows.length === 0) return "";
   return textTable(
     ["error along the torque, % of full scale", ">zero", ">span", ">departure at mid-range", ">checks"],
