@@ -49,7 +49,7 @@ export async function withStore<T>(
   mode: "create" | "existing",
   use: (store: Store) => Promise<T>,
 ): Promise<T> {
-  const url = option.store ?? (context.env["SPRINGTIDE_STORE"] || DEFAULT_STORE);
+  const url = option.store ?? (context.env.SPRINGTIDE_STORE || DEFAULT_STORE);
   const store = await openStore(url, { create: mode === "create" });
   try {
     return await use(store);

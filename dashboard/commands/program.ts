@@ -1,6 +1,7 @@
 import { Command } from "commander";
 import type { CommandContext } from "./context.ts";
 import { demoCommand } from "./demo.ts";
+import { fluidsCommand } from "./fluids.ts";
 import { forecastCommand } from "./forecast.ts";
 import { ingestCommand } from "./ingest.ts";
 import { serveCommand } from "./serve.ts";
@@ -18,7 +19,14 @@ export function program(context: CommandContext): Command {
       writeOut: context.print,
       writeErr: (text) => context.say(text.trimEnd()),
     });
-  for (const command of [ingestCommand, forecastCommand, unitCommand, serveCommand, demoCommand]) {
+  for (const command of [
+    ingestCommand,
+    forecastCommand,
+    unitCommand,
+    fluidsCommand,
+    serveCommand,
+    demoCommand,
+  ]) {
     root.addCommand(command(context).copyInheritedSettings(root));
   }
   return root;

@@ -55,6 +55,6 @@ export function addAddressOptions(command: Command): Command {
 
 export function address(context: CommandContext, options: AddressOptions): ListenAt {
   const [name, port] =
-    options.port !== undefined ? ["--port", options.port] : ["PORT", context.env["PORT"] || DEFAULT_PORT];
-  return { port: portNumber(name, port), host: options.host ?? (context.env["HOST"] || "127.0.0.1") };
+    options.port !== undefined ? ["--port", options.port] : ["PORT", context.env.PORT || DEFAULT_PORT];
+  return { port: portNumber(name, port), host: options.host ?? (context.env.HOST || "127.0.0.1") };
 }

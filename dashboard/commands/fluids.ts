@@ -1,0 +1,69 @@
+import { Command } from "commander";
+import type { LotAssessment } from "../../analysis/index.ts";
+import { assessStore } from "../assessment/assess-store.ts";
+import { fluidsReport } from "../assessment/fluids-report.ts";
+import { DEFAULT_SETTINGS } from "../settings.ts";
+import { date } from "../wording/dates.ts";
+import { count, decimal, signed } from "../wording/numbers.ts";
+import type { CommandContext } from "./context.ts";
+import {
+  type AsOfOption,
+  addAsOfOption,
+  addJsonOption,
+  addStoreOption,
+  asOfDay,
+  type JsonOption,
+  type StoreOption,
+  withStore,
+} from "./options.ts";
+import { textTable } from "./text-table.ts";
+
+type FluidsOptions = StoreOption & JsonOption & AsOfOption;
+
+/** `springtide fluids`: every lot's error by all the units that share it, and every site's bath. */
+export function fluidsCommand(context: CommandContext): Command {
+  const command = new Command("fluids")
+    .description(
+      "every fluid lot's estimated error, so that a lot is not blamed on the instruments; and every bath",
+    )
+    .action(async (options: FluidsOptions) => {
+      const asOf = asOfDay(context, options);
+      const { assessment } = await withStore(context, options, "existing", (store) =>
+        assessStore(store, asOf, DEFAULT_SETTINGS),
+      );
+      context.print(options.json ? `${JSON.stringify(fluidsReport(assessment))}\n` : inWords(assessment));
+    });
+  return addJsonOption(addAsOfOption(addStoreOption(command)));
+}
+
+function inWords({ lots, baths, asOfDay: day }: Parameters<typeof fluidsReport>[0]): string {
+  const lotTable = textTable(
+    ["lot", ">off its certificate, %", ">±", ">% a year", ">units", ">checks", "verdict", "remark"],
+    lots.map(lotRow),
+  );
+  const bathTable = textTable(
+    ["bath of", "from", "to", ">too warm by, K", ">±", ">units"],
+    baths.map((bath) => [
+      bath.site,
+      date(bath.fromDay),
+      date(bath.toDay),
+      signed(bath.kelvin, 2),
+      decimal(bath.kelvinSd, 2),
+      count(bath.units),
+    ]),
+  );
+  return `As of ${date(day)}, by all units together:\n\n${lotTable}\n${bathTable}`;
+}
+
+function lotRow(lot: LotAssessment): string[] {
+  return [
+    lot.fluidLot,
+    signed(lot.errorPercent, 2),
+    decimal(lot.errorSd, 2),
+    signed(lot.perYearPercent, 2),
+    count(lot.units),
+    count(lot.checks),
+    lot.verdict,
+    lot.note ?? "",
+  ];
+}
