@@ -1,28 +1,64 @@
-import { type Loader, type LoggerInterface, parse, View } from "vega";
+import { type Loader, type LoggerInterface, parse, type Runtime, type Spec, View } from "vega";
 import { expressionInterpreter } from "vega-interpreter";
 import { compile, type TopLevelSpec } from "vega-lite";
+import type { Chart } from "./chart.ts";
 import { CONFIG } from "./theme.ts";
 
-/** What a chart may ask for from outside: nothing. */
-const refusingLoader: Loader = {
-  load: () => Promise.reject(new Error("charts load nothing")),
-  sanitize: () => Promise.reject(new Error("charts link to nothing")),
-  http: () => Promise.reject(new Error("charts load nothing")),
-  file: () => Promise.reject(new Error("charts load nothing")),
-};
-
-/** A chart's specification in Vega-Lite, before the theme. */
-export type ChartSpec = Readonly<Record<string, unknown>>;
-
-/**
- * The specification in Vega, themed: what both the server and the browser draw.
- *
- * @throws {Error} where the compiler has a doubt about the specification: that is a defect of ours.
- */
-export function compileChart(spec: ChartSpec): ReturnType<typeof compile>["spec"] {
-  return compile({ ...spec, config: CONFIG } as unknown as TopLevelSpec, { logger: doubting }).spec;
+interface Compiled {
+  readonly vega: Spec;
+  readonly dataflow: Runtime;
 }
 
+const compiledShapes = new Map<string, Compiled>();
+
+/**
+ * Draws a chart as SVG text. Without eval: expressions are interpreted, so that the browser, which must not
+ * evaluate text, shows the same.
+ */
+export async function drawChart(chart: Chart): Promise<string> {
+  const { dataflow } = compiledShape(chart);
+  const view = new View(dataflow, { renderer: "none", loader: refusingLoader, expr: expressionInterpreter });
+  for (const [name, value] of Object.entries(chart.values)) view.signal(name, value);
+  // Vega marks the rows it is given, so each view has its own.
+  for (const [name, rows] of Object.entries(chart.data))
+    view.data(
+      name,
+      rows.map((row) => ({ ...row })),
+    );
+  try {
+    return await view.toSVG();
+  } finally {
+    view.finalize();
+  }
+}
+
+/** The whole chart in Vega, rows and values in their places: what the browser needs to draw the same. */
+export function liveSpecification(chart: Chart): Spec {
+  const { vega } = compiledShape(chart);
+  return {
+    ...vega,
+    data: vega.data?.map((set) => (set.name in chart.data ? { ...set, values: chart.data[set.name] } : set)),
+    signals: vega.signals?.map((signal) =>
+      signal.name in chart.values ? { ...signal, value: chart.values[signal.name] } : signal,
+    ),
+  } as Spec;
+}
+
+function compiledShape({ shape, spec }: Chart): Compiled {
+  const known = compiledShapes.get(shape);
+  if (known !== undefined) return known;
+  const vega = compile({ ...spec, config: CONFIG } as unknown as TopLevelSpec, { logger: doubting })
+    .spec as Spec;
+  const made = { vega, dataflow: parse(vega, undefined, { ast: true }) };
+  compiledShapes.set(shape, made);
+  return made;
+}
+
+/** What a chart may ask for from outside: nothing. */
+const refuse = (): Promise<never> => Promise.reject(new Error("charts load nothing"));
+const refusingLoader: Loader = { load: refuse, sanitize: refuse, http: refuse, file: refuse };
+
+/** A doubt of the compiler about a specification is a defect of ours. */
 function doubt(...messages: readonly unknown[]): never {
   throw new Error(`chart specification: ${messages.join(" ")}`);
 }
@@ -34,17 +70,3 @@ const doubting: LoggerInterface = {
   info: () => doubting,
   debug: () => doubting,
 };
-
-/**
- * Draws a chart as SVG text. Without eval: expressions are interpreted, so that the browser, which must not
- * evaluate text, shows the same.
- */
-export async function drawChart(spec: ChartSpec): Promise<string> {
-  const dataflow = parse(compileChart(spec), undefined, { ast: true });
-  const view = new View(dataflow, { renderer: "none", loader: refusingLoader, expr: expressionInterpreter });
-  try {
-    return await view.toSVG();
-  } finally {
-    view.finalize();
-  }
-}

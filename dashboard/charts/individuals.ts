@@ -1,87 +1,118 @@
 import type { IndividualsChart } from "../assessment/views.ts";
-import { date } from "../wording/dates.ts";
-import { decimal } from "../wording/numbers.ts";
-import type { ChartSpec } from "./draw.ts";
-import { COLOUR, channel, level, STATE_COLOUR, timeAcross } from "./theme.ts";
+import { chartPointTip } from "../wording/unit-charts.ts";
+import type { Chart, Layer } from "./chart.ts";
+import {
+  COLOUR,
+  OWN_COLOUR,
+  parameters,
+  STATE_COLOUR,
+  TIME_PARAMETERS,
+  timeAcross,
+  timeValues,
+} from "./theme.ts";
 
 export const INDIVIDUALS_WIDTH = 384;
 const PLOT = { width: 338, height: 150 };
+const MOST_MONTHS = 5;
+const SMALLEST_REACH = 0.6;
 
 /**
  * Individuals chart of one band over the present life, in error over tolerance: the limits are a mooring, the
- * range within which the checks swung when the life began; a check beyond it is a filled square.
+ * range within which the checks swung when the life began; a check beyond it is a square.
  */
-export function individualsChart(chart: IndividualsChart): ChartSpec {
-  const days = chart.points.map((point) => point.day);
+export function individualsChart({ points, lower, upper, centre, baselineToDay }: IndividualsChart): Chart {
+  const days = points.map((point) => point.day);
   const [first, last] = [Math.min(...days), Math.max(...days)];
   const room = Math.max(2, (last - first) * 0.02);
-  const furthest = Math.max(
-    ...[chart.lower, chart.upper, ...chart.points.map((point) => point.value)].map(Math.abs),
-    0.6,
-  );
-  const reach = furthest * 1.12;
-  const x = timeAcross([first - room, last + room], { mostLabels: 5 });
-  const y = {
-    field: "value",
-    type: "quantitative",
-    title: null,
-    scale: { domain: [-reach, reach], nice: false },
-    axis: {
-      values: [chart.lower, chart.centre, chart.upper],
-      labelExpr: "replace(format(datum.value, '.2f'), '-', '\u2212')",
-      title: null,
-      ticks: false,
-      labelOverlap: true,
+  const values = [lower, upper, ...points.map((point) => point.value)];
+  const reach = Math.max(SMALLEST_REACH, ...values.map(Math.abs)) * 1.12;
+  return {
+    shape: "individuals",
+    spec: SPEC,
+    values: { ...timeValues(first - room, last + room, MOST_MONTHS), reach, marks: [lower, centre, upper] },
+    data: {
+      water: [{ low: -Math.min(1, reach), high: Math.min(1, reach) }],
+      mooring: [
+        { day: first - room, to: last + room, lower, upper, colour: COLOUR.deep },
+        { day: first - room, to: baselineToDay, lower, upper, colour: COLOUR.truth },
+      ],
+      lines: [
+        { y: lower, colour: COLOUR.soft },
+        { y: upper, colour: COLOUR.soft },
+        { y: centre, colour: COLOUR.truth },
+      ],
+      points: points.map((point) => ({
+        day: point.day,
+        y: point.value,
+        beyond: point.beyond,
+        tip: chartPointTip(point),
+      })),
     },
   };
-  const rows = chart.points.map(({ day, value, beyond }) => ({
-    day: day,
-    value,
-    beyond,
-    tip: `${date(day)}\n${decimal(value, 2)} of tolerance${beyond ? ", beyond the limits" : ""}`,
-  }));
-  const water = Math.min(1, reach);
-  return {
-    ...PLOT,
-    // The same room for every band’s labels, so that the pictures stand in line.
-    padding: { left: 44, right: 2, top: 2, bottom: 24 },
-    autosize: { type: "none" },
-    view: { fill: COLOUR.bank, cornerRadius: 4 },
-    encoding: { x },
-    layer: [
-      channel(-water, water, COLOUR.water),
-      channel(chart.lower, chart.upper, COLOUR.deep),
-      {
-        data: { values: [{ day: first - room, to: chart.baselineToDay }] },
-        mark: { type: "rect", fill: COLOUR.truth, opacity: 0.55 },
-        encoding: { x2: { field: "to" }, y: { datum: chart.lower }, y2: { datum: chart.upper } },
-      },
-      level(chart.lower, COLOUR.soft),
-      level(chart.upper, COLOUR.soft),
-      level(chart.centre, COLOUR.truth),
-      {
-        data: { values: rows },
-        mark: { type: "line", stroke: COLOUR.soft, strokeWidth: 1, opacity: 0.6 },
-        encoding: { y },
-      },
-      {
-        name: "own",
-        data: { values: rows },
-        mark: { type: "point", filled: true, opacity: 1 },
-        encoding: {
-          y,
-          shape: {
-            field: "beyond",
-            type: "nominal",
-            scale: { domain: [false, true], range: ["circle", "square"] },
-          },
-          size: { condition: { test: "datum.beyond", value: 40 }, value: 18 },
-          fill: {
-            condition: { test: "datum.beyond", value: STATE_COLOUR["heading-out"] },
-            value: COLOUR.ink,
-          },
-        },
-      },
-    ],
-  };
 }
+
+const Y: Layer = {
+  field: "y",
+  type: "quantitative",
+  title: null,
+  scale: { domain: { expr: "[-reach, reach]" }, nice: false },
+  axis: {
+    values: { expr: "marks" },
+    labelExpr: "replace(format(datum.value, '.2f'), '-', '\u2212')",
+    title: null,
+    ticks: false,
+    labelOverlap: true,
+  },
+};
+
+const SPEC: Layer = {
+  ...PLOT,
+  // The same room for every band's labels, so that the pictures stand in line.
+  padding: { left: 44, right: 2, top: 2, bottom: 24 },
+  autosize: { type: "none" },
+  params: [...TIME_PARAMETERS, ...parameters("reach", "marks")],
+  view: { fill: COLOUR.bank, cornerRadius: 4 },
+  encoding: { x: timeAcross(true) },
+  layer: [
+    {
+      data: { name: "water" },
+      mark: { type: "rect", fill: COLOUR.water },
+      encoding: { x: { value: 0 }, x2: { value: "width" }, y: { ...Y, field: "low" }, y2: { field: "high" } },
+    },
+    {
+      data: { name: "mooring" },
+      mark: { type: "rect", opacity: 0.75 },
+      encoding: {
+        x2: { field: "to" },
+        y: { ...Y, field: "lower" },
+        y2: { field: "upper" },
+        fill: OWN_COLOUR,
+      },
+    },
+    {
+      data: { name: "lines" },
+      mark: { type: "rule" },
+      encoding: { x: { value: 0 }, x2: { value: "width" }, y: Y, stroke: OWN_COLOUR },
+    },
+    {
+      data: { name: "points" },
+      mark: { type: "line", stroke: COLOUR.soft, strokeWidth: 1, opacity: 0.6 },
+      encoding: { y: Y },
+    },
+    {
+      name: "own",
+      data: { name: "points" },
+      mark: { type: "point", filled: true, opacity: 1 },
+      encoding: {
+        y: Y,
+        shape: {
+          field: "beyond",
+          type: "nominal",
+          scale: { domain: [false, true], range: ["circle", "square"] },
+        },
+        size: { condition: { test: "datum.beyond", value: 40 }, value: 18 },
+        fill: { condition: { test: "datum.beyond", value: STATE_COLOUR["heading-out"] }, value: COLOUR.ink },
+      },
+    },
+  ],
+};

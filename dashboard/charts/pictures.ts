@@ -1,4 +1,5 @@
-import { type ChartSpec, drawChart } from "./draw.ts";
+import type { Chart } from "./chart.ts";
+import { drawChart } from "./draw.ts";
 import { type SizeName, WIDTHS } from "./theme.ts";
 
 /** A chart as drawn on the server. */
@@ -11,7 +12,7 @@ export interface ChartPicture {
 export type ChartPictures = readonly ChartPicture[];
 
 /** Draws a chart once for each width it may be shown at. */
-export async function picturesOf(chart: (size: SizeName) => ChartSpec): Promise<ChartPictures> {
+export async function picturesOf(chart: (size: SizeName) => Chart): Promise<ChartPictures> {
   const pictures: ChartPicture[] = [];
   for (const size of ["narrow", "middle", "wide"] as const) {
     pictures.push({ size, width: WIDTHS[size], svg: await drawChart(chart(size)) });

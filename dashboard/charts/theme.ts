@@ -1,5 +1,6 @@
 import type { UnitState } from "../../analysis/index.ts";
-import { monthAndYear, monthName, monthStarts } from "../wording/dates.ts";
+import { monthStarts } from "../wording/dates.ts";
+import type { Layer } from "./chart.ts";
 
 /**
  * One theme for every chart. Colours are names that the style sheet gives a value, light, dark and in print,
@@ -32,6 +33,13 @@ export type SizeName = keyof typeof WIDTHS;
 /** Width of a letter of the charts' text at its usual size, on the generous side. Unit: px. */
 export const LETTER_PX = 6.6;
 
+/** A colour that a row brings along. */
+export const OWN_COLOUR: Layer = { field: "colour", type: "nominal", scale: null };
+/** A place that a row brings along. Unit: px. */
+export function placed(field: string): Layer {
+  return { field, type: "quantitative", scale: null };
+}
+
 /** Settings that every specification takes over. */
 export const CONFIG = {
   background: "transparent",
@@ -51,51 +59,59 @@ export const CONFIG = {
     titleFontWeight: "normal",
   },
   text: { color: COLOUR.ink, fontSize: 13 },
+  // No row is without a value: the charts leave such rows out themselves.
+  mark: { invalid: null, aria: false },
   legend: { disable: true },
 } as const;
 
 /**
- * A horizontal scale of days with months along its foot; the year stands at the first and at each January.
+ * A horizontal scale of days, from the chart's values `from` and `to`.
  *
- * @param axis null: no axis.
+ * Days on a plain scale, with the months worked out beforehand: a time scale would bring the reader's time zone in.
+ *
+ * @param months whether the chart's value `months` stands along its foot, with the year at the first and each January.
  */
-export function timeAcross(
-  [fromDay, toDay]: readonly [number, number],
-  axis: { readonly mostLabels: number } | null,
-): Record<string, unknown> {
-  // Days on a plain scale, with the months worked out here: a time scale would bring the reader's time zone in.
+export function timeAcross(months: boolean): Layer {
   return {
     field: "day",
     type: "quantitative",
-    scale: { domain: [fromDay, toDay], nice: false, zero: false },
-    axis: axis === null ? null : monthAxis(fromDay, toDay, axis.mostLabels),
+    scale: { domain: { expr: "[from, to]" }, nice: false, zero: false },
+    axis: months ? MONTH_AXIS : null,
   };
 }
 
-function monthAxis(fromDay: number, toDay: number, mostLabels: number): Record<string, unknown> {
-  const months = monthStarts(fromDay, toDay);
-  const step = [1, 2, 3, 6, 12].find((candidate) => months.length / candidate <= mostLabels) ?? 24;
+const MONTH_AXIS: Layer = {
+  title: null,
+  values: { expr: "months" },
+  labelExpr:
+    "utcFormat(datum.value * 86400000, datum.value === months[0] || utcmonth(datum.value * 86400000) === 0 ? '%b %Y' : '%b')",
+  labelAlign: "left",
+  labelPadding: 3,
+  labelOffset: -5,
+  labelBound: true,
+  labelOverlap: "greedy",
+};
+
+/** The values of a chart that {@link timeAcross} reads, as parameters of its specification. */
+export const TIME_PARAMETERS = parameters("from", "to", "months");
+
+/** @param mostLabels as many months as there is room for. */
+export function timeValues(from: number, to: number, mostLabels: number): Readonly<Record<string, unknown>> {
+  const starts = monthStarts(from, to);
+  const step = [1, 2, 3, 6, 12].find((candidate) => starts.length / candidate <= mostLabels) ?? 24;
   // Counted from January, so that a January is among them.
-  const shown = months.filter(({ month }) => (month - 1) % step === 0);
-  const labels = shown.map(
-    ({ month, day }, i) => `${day}: '${i === 0 || month === 1 ? monthAndYear(day) : monthName(day)}'`,
-  );
-  return {
-    title: null,
-    values: shown.map(({ day }) => day),
-    labelExpr: `({${labels.join(", ")}})[datum.value]`,
-    labelAlign: "left",
-    labelPadding: 3,
-    labelOffset: -5,
-    labelBound: true,
-    labelOverlap: "greedy",
-  };
+  const months = starts.filter(({ month }) => (month - 1) % step === 0).map(({ day }) => day);
+  return { from, to, months };
+}
+
+export function parameters(...names: readonly string[]): Layer[] {
+  return names.map((name) => ({ name, value: null }));
 }
 
 const ACROSS = { x: { value: 0 }, x2: { value: "width" } };
 
 /** A rectangle from one value to another across the whole chart: water, deep water. */
-export function channel(from: number, to: number, colour: string): Record<string, unknown> {
+export function channel(from: number, to: number, colour: string): Layer {
   return {
     data: { values: [{}] },
     mark: { type: "rect", fill: colour },
@@ -104,7 +120,7 @@ export function channel(from: number, to: number, colour: string): Record<string
 }
 
 /** A line across the whole chart at one value. */
-export function level(at: number, colour: string): Record<string, unknown> {
+export function level(at: number, colour: string): Layer {
   return {
     data: { values: [{}] },
     mark: { type: "rule", stroke: colour, strokeWidth: 1 },

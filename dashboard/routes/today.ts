@@ -1,6 +1,6 @@
 import { Router } from "express";
 import type { Assessment, FleetView } from "../assessment/views.ts";
-import { compileChart } from "../charts/draw.ts";
+import { liveSpecification } from "../charts/draw.ts";
 import { fleetChart } from "../charts/fleet.ts";
 import { type ChartPictures, picturesOf } from "../charts/pictures.ts";
 import { todayFigures, todayPage } from "../page-models/today.ts";
@@ -30,7 +30,7 @@ export function todayRoutes(assessment: Assessment): Router {
   });
   router.get("/charts/fleet", async (request, response) => {
     const page = todayPage(await assessment.current());
-    response.json(compileChart(fleetChart(page.picture, sizeAsked(request))));
+    response.json(liveSpecification(fleetChart(page.picture, sizeAsked(request))));
   });
   return router;
 }

@@ -1,7 +1,8 @@
 import { type Request, Router } from "express";
 import { BAND_NAMES } from "../../analysis/index.ts";
 import type { Assessment, UnitView } from "../assessment/views.ts";
-import { type ChartSpec, compileChart, drawChart } from "../charts/draw.ts";
+import type { Chart } from "../charts/chart.ts";
+import { drawChart, liveSpecification } from "../charts/draw.ts";
 import { INDIVIDUALS_WIDTH, individualsChart } from "../charts/individuals.ts";
 import { LINEARITY_WIDTH, linearityChart } from "../charts/linearity.ts";
 import { livesChart } from "../charts/lives.ts";
@@ -55,7 +56,7 @@ export function unitRoutes(assessment: Assessment): Router {
     const spec = chartAsked(page, request);
     if (spec === null)
       throw new HttpError(404, "There is no such chart.", "Its unit\u2019s page shows which there are.");
-    response.json(compileChart(spec));
+    response.json(liveSpecification(spec));
   });
 
   return router;
@@ -73,7 +74,7 @@ async function unitAsked(assessment: Assessment, request: Request): Promise<Unit
 }
 
 async function picturesFor(page: UnitPage): Promise<UnitPictures> {
-  const only = async (spec: ChartSpec, width: number): Promise<ChartPicture> => ({
+  const only = async (spec: Chart, width: number): Promise<ChartPicture> => ({
     size: "only",
     width,
     svg: await drawChart(spec),
@@ -87,7 +88,7 @@ async function picturesFor(page: UnitPage): Promise<UnitPictures> {
   };
 }
 
-function chartAsked(page: UnitPage, request: Request): ChartSpec | null {
+function chartAsked(page: UnitPage, request: Request): Chart | null {
   const name = request.params.chart;
   if (name === "lives") return livesChart(page.lives, sizeAsked(request));
   if (name === "linearity") return linearityChart(page.linearity);

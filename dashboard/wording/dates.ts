@@ -24,11 +24,6 @@ export function monthAndYear(day: number): string {
   return at(day).toFormat("MMM yyyy");
 }
 
-/** "Aug". */
-export function monthName(day: number): string {
-  return at(day).toFormat("MMM");
-}
-
 /** The first of every month between two days. */
 export function monthStarts(
   fromDay: number,

@@ -1,5 +1,5 @@
 import type { LotAssessment, UnitState } from "../../analysis/index.ts";
-import type { FleetPicture } from "../page-models/fleet-picture.ts";
+import type { FleetPicture, FleetStroke } from "../page-models/fleet-picture.ts";
 import { isAtRisk, type SortKey, type StateFilter } from "../page-models/fleet-query.ts";
 import type { Lane } from "../page-models/lanes.ts";
 import type { SiteRow, StateCounts } from "../page-models/sites.ts";
@@ -80,6 +80,12 @@ export function fleetPictureAloud(picture: FleetPicture, states: StateCounts): s
     .map((state) => `${count(states[state])} ${STATE_LABEL[state]}`);
   const missing = picture.notPlaced > 0 ? ` ${counted(picture.notPlaced, "unit")} cannot be placed.` : "";
   return `Every unit at its next service: ${said.join(", ")}. The table below names them.${missing}`;
+}
+
+/** What a mark of the live picture says. */
+export function fleetMarkTip({ instrument, site, state, chance, dueDay, band }: FleetStroke): string {
+  const where = site === null ? "" : ` \u00b7 ${site}`;
+  return `${instrument}${where}\n${STATE_LABEL[state]}, ${percent(chance)} before its service on ${date(dueDay)}\n${BAND_LABEL[band]}`;
 }
 
 export function notPlacedText(picture: FleetPicture): string | null {

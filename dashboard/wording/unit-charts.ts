@@ -1,8 +1,10 @@
+import type { BandName } from "../../analysis/index.ts";
 import type { IndividualsChart } from "../assessment/views.ts";
 import type { Linearity } from "../page-models/linearity.ts";
+import type { LifePoint } from "../page-models/lives.ts";
 import type { UnitPage } from "../page-models/unit.ts";
 import { date } from "./dates.ts";
-import { counted, decimal, signed } from "./numbers.ts";
+import { counted, decimal, signed, THIN } from "./numbers.ts";
 import { BAND_LABEL } from "./states.ts";
 
 /** Captions of the unit page's charts, and the same charts in words for those who do not see them. */
@@ -51,4 +53,29 @@ export function individualsAloud({ points, lower, upper, baselineToDay }: Indivi
   return beyond === 0
     ? `All ${counted(after.length, "check")} since within ${limits}.`
     : `${beyond} of ${counted(after.length, "check")} since beyond ${limits}.`;
+}
+
+/** What a mark of a live chart says: one line, or a few. */
+export function readingTip({ day, asRead, own, used }: LifePoint, band: BandName): string {
+  const lines = [`${date(day)}, ${BAND_LABEL[band]}`];
+  lines.push(
+    own === null
+      ? `${decimal(asRead, 2)} of tolerance`
+      : `${decimal(own, 2)} of tolerance; as read ${decimal(asRead, 2)}`,
+  );
+  if (!used) lines.push("not used");
+  return lines.join("\n");
+}
+
+export function torqueReadingTip(reading: {
+  readonly torque: number;
+  readonly error: number;
+  readonly day: number;
+}): string {
+  const { torque, error, day } = reading;
+  return `${date(day)}\n${signed(error, 2)}${THIN}% of full scale at ${decimal(torque, 0)}${THIN}% torque`;
+}
+
+export function chartPointTip({ day, value, beyond }: IndividualsChart["points"][number]): string {
+  return `${date(day)}\n${decimal(value, 2)} of tolerance${beyond ? ", beyond the limits" : ""}`;
 }

@@ -1,6 +1,8 @@
 import assert from "node:assert/strict";
+import { parse, View } from "vega";
 import { describe, it } from "vitest";
-import { compileChart, drawChart } from "../../../dashboard/charts/draw.ts";
+import type { Chart, Layer } from "../../../dashboard/charts/chart.ts";
+import { drawChart, liveSpecification } from "../../../dashboard/charts/draw.ts";
 import { fleetChart } from "../../../dashboard/charts/fleet.ts";
 import { livesChart } from "../../../dashboard/charts/lives.ts";
 import { picturesOf } from "../../../dashboard/charts/pictures.ts";
@@ -8,10 +10,16 @@ import { fleetPicture } from "../../../dashboard/page-models/fleet-picture.ts";
 import { livesOf } from "../../../dashboard/page-models/lives.ts";
 import { fixtureAssessment } from "../support/fixture-fleet.ts";
 
-const bars = (data: unknown) => ({
-  data,
-  mark: "bar",
-  encoding: { x: { field: "a", type: "quantitative" } },
+const bars = (shape: string, change: Layer): Chart => ({
+  shape,
+  spec: {
+    data: { values: [{ a: 1 }] },
+    mark: "bar",
+    encoding: { x: { field: "a", type: "quantitative" } },
+    ...change,
+  },
+  data: {},
+  values: {},
 });
 
 describe("drawing", () => {
@@ -34,17 +42,31 @@ describe("drawing", () => {
 
   it("loads nothing, from the disk or from elsewhere", async () => {
     for (const url of ["/etc/hostname", "file:///etc/hostname", "http://127.0.0.1:9/"]) {
-      const svg = await drawChart(bars({ url, format: { type: "csv" } }));
+      const svg = await drawChart(bars(url, { data: { url, format: { type: "csv" } } }));
       assert.doesNotMatch(svg, /mark-rect role-mark[^>]*><path/);
     }
   });
 
-  it("does not draw a specification that the compiler doubts", () => {
-    const doubtful = {
-      ...bars({ values: [{ a: 1 }] }),
-      encoding: { depth: { field: "a", type: "quantitative" } },
-    };
-    assert.throws(() => compileChart(doubtful), /^Error: chart specification: .*depth/);
+  it("does not draw a specification that the compiler doubts", async () => {
+    const doubtful = bars("doubtful", { encoding: { depth: { field: "a", type: "quantitative" } } });
+    await assert.rejects(drawChart(doubtful), /^Error: chart specification: .*depth/);
+  });
+
+  it("shows each unit its own figures, though the specification is compiled once", async () => {
+    const fleet = fixtureAssessment(40);
+    const [a, b] = await Promise.all([fleet.unit("V-0029"), fleet.unit("V-0010")]);
+    const draw = (view: typeof a): Promise<string> => drawChart(livesChart(livesOf(view!), "wide"));
+    const first = await draw(a);
+    assert.notEqual(await draw(b), first);
+    assert.equal(await draw(a), first);
+  });
+
+  it("gives the browser the same chart, rows and values in their places", async () => {
+    const chart = livesChart(livesOf((await fixtureAssessment(40).unit("V-0029"))!), "wide");
+    const spec = structuredClone(liveSpecification(chart));
+    const view = new View(parse(spec), { renderer: "none" });
+    assert.equal(await view.toSVG(), await drawChart(chart));
+    view.finalize();
   });
 
   it("draws the lives of a unit that was never checked", async () => {
