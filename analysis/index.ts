@@ -16,14 +16,12 @@ export type {
   UnitPaths,
   UnitState,
 } from "./assessment.ts";
-export { BAND_EDGES, BAND_NAMES, type BandName, bandOf, JUDGING_TORQUES } from "./band.ts";
+export { BAND_NAMES, type BandName, bandOf } from "./band.ts";
 export { longestCheckGap } from "./check-frequency.ts";
 export type { ChartPoint } from "./control-charts/chart-point.ts";
 export {
   BASELINE_CHECKS,
   fitIndividualsBaseline,
-  type IndividualsLimits,
-  type JudgedPoint,
   judgeIndividuals,
 } from "./control-charts/individuals.ts";
 export { assessBaths, assessLots } from "./drift/assess-shared.ts";
@@ -41,29 +39,16 @@ export {
   type UnitReadings,
   USE,
 } from "./fleet.ts";
-export { type CylinderGeometry, fullScaleRangeMPaS } from "./geometry.ts";
+export { fullScaleRangeMPaS } from "./geometry.ts";
 export { cutLives, type Life } from "./life.ts";
-export { type CheckNoise, USUAL_CHECK_NOISE } from "./linearity/check-noise.ts";
-export { type CheckQuantities, checkQuantities } from "./linearity/check-quantities.ts";
-export { compareLinearity, type LinearityDifference } from "./linearity/compare.ts";
-export type { Estimate } from "./linearity/estimate.ts";
 export {
   fitLinearity,
-  type LinearityBand,
-  type LinearityFit,
   type LinearityReadings,
   linearityBand,
   linearityReadings,
 } from "./linearity/pooled.ts";
 export { fluidValueAt } from "./temperature.ts";
 export {
-  type Combination,
-  DEFAULT_TOLERANCE_RULE,
-  type JudgedReading,
-  judgeReading,
-  type ReadingFacts,
-  sharesFor,
   type ToleranceRule,
-  type ToleranceShares,
   tolerancePercentFs,
 } from "./tolerance.ts";

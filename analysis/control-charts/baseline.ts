@@ -13,12 +13,12 @@ export interface BaselinePrior {
   readonly sd: number;
   /** How many checks the mean is worth: sd^2 / variance of values as left. */
   readonly meanWeight: number;
-  /** How many checks the standard deviation is worth. */
+  /**
+   * How many checks the standard deviation is worth. Ten is enough for the first check, and yields to a unit's own
+   * scatter within a year.
+   */
   readonly df: number;
 }
-
-/** Worth of the fleet's standard deviation: enough for the first check, yielding to a unit's own within a year. */
-export const PRIOR_DF = 10;
 
 /** Mean and scatter after service, frozen: plain data, to be kept with what they were fitted on. */
 export interface Baseline {
