@@ -211,8 +211,11 @@ export function wilsonInterval(
   const middle = share + z2 / (2 * n);
   const half = Math.sqrt(z2 * ((share * (1 - share)) / n + z2 / (4 * n * n)));
   const whole = 1 + z2 / n;
-  // Rounding must not push the ends past what a share can be.
-  return { lower: Math.max(0, (middle - half) / whole), upper: Math.min(1, (middle + half) / whole) };
+  // At 0 and n the ends are exact; rounding would put them a hair inside the share.
+  return {
+    lower: came === 0 ? 0 : (middle - half) / whole,
+    upper: came === n ? 1 : (middle + half) / whole,
+  };
 }
 
 function requireForecasts(
