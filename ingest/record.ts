@@ -7,6 +7,8 @@
 export interface RawRecord {
   /** First line of the row, as an editor counts. */
   readonly line: number;
+  /** Where on that line it begins, from 1. */
+  readonly column: number;
   /** Number of the reading within a nested check, from 1; 0 where the row is not part of one. */
   readonly part: number;
   /** The row as it stands in the file. */
@@ -15,8 +17,10 @@ export interface RawRecord {
   readonly problem: string | null;
 }
 
-export function unreadable(line: number, raw: string, problem: string): RawRecord {
-  return { line, part: 0, raw, fields: [], problem };
+/** A row that cannot be split into its fields, and why. */
+export function unreadable(place: Pick<RawRecord, "line" | "column" | "raw">, problem: string): RawRecord {
+  const { line, column, raw } = place;
+  return { line, column, part: 0, raw, fields: [], problem };
 }
 
 /** Turns the text of a file into records, piece by piece. */

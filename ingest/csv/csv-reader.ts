@@ -72,7 +72,12 @@ export class CsvReader implements RecordReader {
       simple = [];
       const joined = closing === null ? null : this.#splitJoined(all.slice(next, closing + 1));
       if (joined === null) {
-        records.push(unreadable(line.number, line.text, "a quoted field is opened and not closed properly"));
+        records.push(
+          unreadable(
+            { line: line.number, column: 1, raw: line.text },
+            "a quoted field is opened and not closed properly",
+          ),
+        );
         next++;
       } else {
         records.push(joined);
@@ -122,11 +127,11 @@ export class CsvReader implements RecordReader {
     let nextQuoted = 0;
     return rows.map(({ line, raw, quoted: isQuoted }) => {
       const fields = isQuoted ? split[nextQuoted++]! : raw.split(this.#delimiter);
-      if (fields === null) return unreadable(line, raw, "its quotes are broken");
+      if (fields === null) return unreadable({ line, column: 1, raw }, "its quotes are broken");
       if (fields.length !== this.columns.length) {
-        return unreadable(line, raw, widthProblem(fields.length, this.columns.length));
+        return unreadable({ line, column: 1, raw }, widthProblem(fields.length, this.columns.length));
       }
-      return { line, part: 0, raw, fields, problem: null };
+      return { line, column: 1, part: 0, raw, fields, problem: null };
     });
   }
 
@@ -135,7 +140,7 @@ export class CsvReader implements RecordReader {
     const raw = lines.map((line, i) => (i === lines.length - 1 ? line.text : line.text + line.end)).join("");
     const fields = splitQuotedRows([raw], this.#delimiter)[0]!;
     if (fields === null || fields.length !== this.columns.length) return null;
-    return { line: lines[0]!.number, part: 0, raw, fields, problem: null };
+    return { line: lines[0]!.number, column: 1, part: 0, raw, fields, problem: null };
   }
 }
 

@@ -32,18 +32,20 @@ export class JsonReader implements RecordReader {
     return this.#splitter.end().flatMap((element) => this.#toRecords(element));
   }
 
-  #toRecords({ line, raw, problem }: Element): RawRecord[] {
-    if (problem !== null) return [unreadable(line, raw, problem)];
+  #toRecords({ line, column, raw, problem }: Element): RawRecord[] {
+    if (problem !== null) return [unreadable({ line, column, raw }, problem)];
     const value = parse(raw);
-    if (!isObject(value)) return [unreadable(line, raw, "it is not a JSON object")];
-    if (!(NESTED in value)) return [{ line, part: 0, raw, fields: this.#toFields(value), problem: null }];
+    if (!isObject(value)) return [unreadable({ line, column, raw }, "it is not a JSON object")];
+    if (!(NESTED in value))
+      return [{ line, column, part: 0, raw, fields: this.#toFields(value), problem: null }];
 
     const { [NESTED]: readings, ...shared } = value;
     if (!Array.isArray(readings) || !readings.every(isObject)) {
-      return [unreadable(line, raw, `its "${NESTED}" is not a list of objects`)];
+      return [unreadable({ line, column, raw }, `its "${NESTED}" is not a list of objects`)];
     }
     return readings.map((reading, i) => ({
       line,
+      column,
       part: i + 1,
       raw,
       fields: this.#toFields({ ...shared, ...reading }),

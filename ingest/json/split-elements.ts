@@ -2,6 +2,8 @@
 export interface Element {
   /** Line on which it begins, as an editor counts. */
   readonly line: number;
+  /** Where on that line, from 1. */
+  readonly column: number;
   readonly raw: string;
   /** Why its text cannot be an object; null where it looks like one. */
   readonly problem: string | null;
@@ -31,6 +33,7 @@ export class ArraySplitter implements ElementSplitter {
   /** From the beginning of the unfinished object or stretch on. */
   #text = "";
   #line = 1;
+  #column = 1;
 
   push(piece: string): Element[] {
     this.#text += piece;
@@ -50,7 +53,7 @@ export class ArraySplitter implements ElementSplitter {
       if (object === "unfinished" && !isLast) {
         if (this.#text.length <= MAX_ELEMENT_LENGTH) return elements;
       } else if (object !== "unfinished" && object.problem === null) {
-        elements.push({ line: this.#line, raw: this.#text.slice(0, object.end), problem: null });
+        elements.push({ ...this.#place(), raw: this.#text.slice(0, object.end), problem: null });
         this.#skip(object.end);
         continue;
       }
@@ -61,13 +64,19 @@ export class ArraySplitter implements ElementSplitter {
       const stretch = next === null ? this.#text.length : next;
       const raw = this.#text.slice(0, stretch).trimEnd();
       const problem = object === "unfinished" ? "its brackets do not close" : object.problem;
-      elements.push({ line: this.#line, raw, problem });
+      elements.push({ ...this.#place(), raw, problem });
       this.#skip(stretch);
     }
   }
 
+  #place() {
+    return { line: this.#line, column: this.#column };
+  }
+
   #skip(length: number): void {
-    this.#line += lineEnds(this.#text, length);
+    const ends = lineEnds(this.#text, length);
+    this.#line += ends.count;
+    this.#column = ends.count === 0 ? this.#column + length : length - ends.lastEnd;
     this.#text = this.#text.slice(length);
   }
 }
@@ -151,11 +160,14 @@ function nextObjectStart(text: string): number | null {
   return null;
 }
 
-/** Line ends among the first characters of a text; a pair of carriage return and line feed is one. */
-function lineEnds(text: string, length: number): number {
+/** Line ends among the first characters of a text, and where the last one is; carriage return and line feed are one. */
+function lineEnds(text: string, length: number): { count: number; lastEnd: number } {
   let count = 0;
+  let lastEnd = -1;
   for (let i = 0; i < length; i++) {
-    if (text[i] === "\n" || (text[i] === "\r" && text[i + 1] !== "\n")) count++;
+    if (text[i] !== "\n" && (text[i] !== "\r" || text[i + 1] === "\n")) continue;
+    count++;
+    lastEnd = i;
   }
-  return count;
+  return { count, lastEnd };
 }

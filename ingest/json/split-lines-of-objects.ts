@@ -17,5 +17,5 @@ export class ObjectLineSplitter implements ElementSplitter {
 function toElements(lines: readonly { readonly number: number; readonly text: string }[]): Element[] {
   return lines
     .filter((line) => line.text.trim() !== "")
-    .map((line) => ({ line: line.number, raw: line.text, problem: null }));
+    .map((line) => ({ line: line.number, column: 1, raw: line.text, problem: null }));
 }

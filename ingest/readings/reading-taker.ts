@@ -50,7 +50,8 @@ export class ReadingTaker implements RowTaker {
       if (message === null) {
         for (const reading of this.#textsOf(columns, record)) this.#waiting.push(this.#judge(reading));
       } else {
-        const row = { line: record.line, part: record.part, raw: record.raw };
+        const { line, column, part, raw } = record;
+        const row = { line, column, part, raw };
         this.#waiting.push({ row, reading: null, against: { reason: "unreadable-row", message } });
       }
       if (this.#waiting.length >= BATCH) await this.#store();
@@ -67,7 +68,7 @@ export class ReadingTaker implements RowTaker {
     const against = judge(draft, this.#context);
     const isComplete = against === null || MAY_BE_STORED.has(against.reason);
     return {
-      row: { line: record.line, part, raw: record.raw },
+      row: { line: record.line, column: record.column, part, raw: record.raw },
       reading: isComplete ? toReading(draft, record.line) : null,
       against,
     };

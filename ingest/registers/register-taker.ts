@@ -105,8 +105,8 @@ class RegisterTaker<Row> implements RowTaker {
       const row = this.#read(record, places);
       if (!(row instanceof RowProblem)) sound.push(row);
       else {
-        const { line, part, raw } = record;
-        held.push({ line, part, raw, reason: row.reason, message: row.message });
+        const { line, column, part, raw } = record;
+        held.push({ line, column, part, raw, reason: row.reason, message: row.message });
       }
     }
     for (const changed of await this.#register.put(sound)) {

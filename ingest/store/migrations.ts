@@ -151,6 +151,7 @@ async function createFirstTables(db: Kysely<unknown>, dialect: Dialect): Promise
       .addColumn("id", wholeNumber, (column) => column.primaryKey())
       .addColumn("file_id", wholeNumber, (column) => column.notNull())
       .addColumn("line", wholeNumber, (column) => column.notNull())
+      .addColumn("column", wholeNumber, (column) => column.notNull())
       .addColumn("part", wholeNumber, (column) => column.notNull())
       .addColumn("reason", "text", (column) => column.notNull().check(oneOf("reason", REASONS)))
       .addColumn("message", "text", (column) => column.notNull())

@@ -106,6 +106,8 @@ export interface ReadingRecord {
 /** A row that was not used, word for word. */
 export interface QuarantinedRow {
   readonly line: number;
+  /** Where on its line the row begins, from 1; 1 wherever a row has a line to itself. */
+  readonly column: number;
   /** Number of the reading within a wide or nested check, from 1; 0 where the row is one reading. */
   readonly part: number;
   readonly reason: Reason;
@@ -229,7 +231,7 @@ export interface FileIntake {
     instrument: string,
     rows: readonly Pick<StoredReading, "checkedAtMs" | "speedRpm" | "flags">[],
   ): Promise<void>;
-  /** Keeps rows that cannot be used; false where the same row, word for word and at the same line, is held already. */
+  /** Keeps rows that cannot be used; false where the same row, word for word and at the same place, is held already. */
   quarantine(rows: readonly QuarantinedRow[]): Promise<boolean[]>;
   /** Keeps everything. A file that changed nothing and was recorded before leaves no second record. */
   commit(totals: Omit<FileRecord, "fileId" | "file" | "takenInAtMs">): Promise<void>;

@@ -99,6 +99,7 @@ interface QuarantineRow {
   readonly id: number;
   readonly file_id: number;
   readonly line: number;
+  readonly column: number;
   readonly part: number;
   readonly reason: Reason;
   readonly message: string;

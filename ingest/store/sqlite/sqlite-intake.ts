@@ -75,8 +75,8 @@ export class SqliteIntake implements FileIntake {
        WHERE instrument_id = ? AND checked_at_ms = ? AND speed_rpm = ?`,
     );
     this.#hold = raw.prepare(
-      `INSERT INTO quarantined_row (file_id, line, part, reason, message, raw, digest)
-       VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT (digest) DO NOTHING`,
+      `INSERT INTO quarantined_row (file_id, line, "column", part, reason, message, raw, digest)
+       VALUES (?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (digest) DO NOTHING`,
     );
   }
 
@@ -162,9 +162,9 @@ export class SqliteIntake implements FileIntake {
 
   async quarantine(rows: readonly QuarantinedRow[]): Promise<boolean[]> {
     return this.#write(() =>
-      rows.map(({ line, part, reason, message, raw }) => {
-        const digest = createHash("sha256").update(`${line}\n${part}\n${raw}`).digest("hex");
-        const { changes } = this.#hold.run(this.#fileId, line, part, reason, message, raw, digest);
+      rows.map(({ line, column, part, reason, message, raw }) => {
+        const digest = createHash("sha256").update(`${line}\n${column}\n${part}\n${raw}`).digest("hex");
+        const { changes } = this.#hold.run(this.#fileId, line, column, part, reason, message, raw, digest);
         return this.#note(Number(changes) > 0);
       }),
     );

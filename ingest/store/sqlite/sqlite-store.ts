@@ -200,15 +200,14 @@ class SqliteStore implements Store {
     return this.#db
       .selectFrom("quarantined_row as row")
       .innerJoin("file", "file.id", "row.file_id")
-      .select(["file.file", "row.line", "row.part", "row.reason", "row.message", "row.raw"])
+      .select(["file.file", "row.line", "row.column", "row.part", "row.reason", "row.message", "row.raw"])
       .orderBy("row.id")
       .execute();
   }
 
   async close(): Promise<void> {
     await this.#turn;
-    this.#reader.raw.close();
-    this.#writer.raw.close();
+    for (const { raw } of [this.#reader, this.#writer]) if (raw.isOpen) raw.close();
   }
 
   get #db(): Kysely<Tables> {

@@ -37,7 +37,7 @@ describe("parseNumber", () => {
 });
 
 describe("detectDecimal", () => {
-  const record = (...fields: string[]) => ({ line: 2, part: 0, raw: "", fields, problem: null });
+  const record = (...fields: string[]) => ({ line: 2, column: 1, part: 0, raw: "", fields, problem: null });
 
   it("goes by what most fractions of numeric columns are written with", () => {
     const names = ["instrument", "reading_mpas_1", "temperature_c"];

@@ -46,10 +46,21 @@ describe("JsonReader over an array", () => {
 
   it("names the line on which an element begins, whatever ends the lines", () => {
     for (const end of ["\n", "\r\n", "\r"]) {
-      const text = ["[", '{"a":', "1},", "", '{"a":2},', '{"a":3}', "]"].join(end);
+      const text = ["[", '{"a":', "1},", "", '{"a":2},', '  {"a":3}', "]"].join(end);
       for (const pieceLength of [1, 2, 3, 100]) {
-        const lines = read(text, new ArraySplitter(), pieceLength).records.map(({ line }) => line);
-        assert.deepEqual(lines, [2, 5, 6], `${JSON.stringify(end)} by ${pieceLength}`);
+        const places = read(text, new ArraySplitter(), pieceLength).records.map(({ line, column }) => [
+          line,
+          column,
+        ]);
+        assert.deepEqual(
+          places,
+          [
+            [2, 1],
+            [5, 1],
+            [6, 3],
+          ],
+          `${JSON.stringify(end)} by ${pieceLength}`,
+        );
       }
     }
   });

@@ -55,6 +55,7 @@ const fluid: FluidRecord = {
 
 const held: QuarantinedRow = {
   line: 3,
+  column: 1,
   part: 0,
   reason: "negative",
   message: "-1 in speed_rpm is below zero.",
@@ -354,13 +355,14 @@ export function testStore(
         held,
         { ...held, part: 1 },
         { ...held, line: 4 },
+        { ...held, column: 20 },
         { ...held, raw: 'odd "text"\r\n\twith ünicode' },
       ];
       const answers = await takeIn((intake) => intake.quarantine(rows));
-      assert.deepEqual(answers, [true, false, true, true, true]);
+      assert.deepEqual(answers, [true, false, true, true, true, true]);
       assert.deepEqual(
         await store.quarantined(),
-        [0, 2, 3, 4].map((i) => ({ file: "some.csv", ...rows[i] })),
+        [0, 2, 3, 4, 5].map((i) => ({ file: "some.csv", ...rows[i] })),
       );
     });
 
