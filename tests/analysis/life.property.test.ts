@@ -1,8 +1,8 @@
 import assert from "node:assert/strict";
-import fc from "fast-check";
 import { describe, it } from "vitest";
 import { STAGES } from "../../analysis/fleet.ts";
 import { cutLives } from "../../analysis/life.ts";
+import fc from "../support/property.ts";
 import { unitReadings } from "../support/unit-readings.ts";
 
 const row = fc.record({

@@ -1,5 +1,4 @@
 import assert from "node:assert/strict";
-import fc from "fast-check";
 import { describe, it } from "vitest";
 import { ImpossibleValueError, LengthMismatchError, TooFewPointsError } from "../../analysis/errors.ts";
 import {
@@ -14,6 +13,7 @@ import {
   wilsonInterval,
 } from "../../analysis/scores.ts";
 import { assertClose } from "../support/close.ts";
+import fc from "../support/property.ts";
 
 describe("scores", () => {
   it("have no skill or order to tell where everything or nothing came", () => {

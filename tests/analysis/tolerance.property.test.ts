@@ -1,8 +1,8 @@
 import assert from "node:assert/strict";
-import fc from "fast-check";
 import { describe, it } from "vitest";
 import { type Combination, DEFAULT_TOLERANCE_RULE, judgeReading } from "../../analysis/tolerance.ts";
 import { assertClose } from "../support/close.ts";
+import fc from "../support/property.ts";
 
 const positive = fc.double({ min: 0.01, max: 1e6, noNaN: true });
 const combine = fc.constantFrom<Combination>("linear", "root-sum-square");

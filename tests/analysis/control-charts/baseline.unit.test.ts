@@ -1,11 +1,11 @@
 import assert from "node:assert/strict";
-import fc from "fast-check";
 import { describe, it } from "vitest";
 import { ewmaLimit } from "../../../analysis/control-charts/alarm-limits.ts";
 import { type BaselinePrior, learnBaseline, levelChart } from "../../../analysis/control-charts/baseline.ts";
 import { BASELINE_CHECKS } from "../../../analysis/control-charts/individuals.ts";
 import { AnalysisError, OutOfOrderError, TooFewPointsError } from "../../../analysis/errors.ts";
 import { assertClose } from "../../support/close.ts";
+import fc from "../../support/property.ts";
 import { seededRandom } from "../../support/random.ts";
 import { againstSource } from "../../support/reference-table.ts";
 

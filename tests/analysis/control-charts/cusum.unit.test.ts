@@ -1,9 +1,9 @@
 import assert from "node:assert/strict";
-import fc from "fast-check";
 import { describe, it } from "vitest";
 import { cusumChart } from "../../../analysis/control-charts/cusum.ts";
 import { ImpossibleValueError, NonFiniteValueError } from "../../../analysis/errors.ts";
 import { assertClose } from "../../support/close.ts";
+import fc from "../../support/property.ts";
 
 const design = { target: 0, allowance: 0.5, decisionInterval: 4 };
 

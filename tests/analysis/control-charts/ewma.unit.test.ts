@@ -1,9 +1,9 @@
 import assert from "node:assert/strict";
-import fc from "fast-check";
 import { describe, it } from "vitest";
 import { ewmaChart, weightsByTime } from "../../../analysis/control-charts/ewma.ts";
 import { ImpossibleValueError, LengthMismatchError, NonFiniteValueError } from "../../../analysis/errors.ts";
 import { assertClose } from "../../support/close.ts";
+import fc from "../../support/property.ts";
 
 const design = { centre: 0, sigma: 1, weight: 0.2, limitSigma: 3, limits: "exact" } as const;
 

@@ -1,8 +1,8 @@
 import assert from "node:assert/strict";
-import fc from "fast-check";
 import { describe, it } from "vitest";
 import { adjustForFalseDiscovery, discoveries } from "../../../analysis/control-charts/false-discovery.ts";
 import { ImpossibleValueError } from "../../../analysis/errors.ts";
+import fc from "../../support/property.ts";
 import { againstSource, referenceData } from "../../support/reference-table.ts";
 
 describe("false discovery rate", () => {

@@ -1,10 +1,10 @@
 import assert from "node:assert/strict";
-import fc from "fast-check";
 import { describe, it } from "vitest";
 import { fitIndividualsBaseline, judgeIndividuals } from "../../../analysis/control-charts/individuals.ts";
 import { movingRangeSigma } from "../../../analysis/control-charts/moving-range.ts";
 import { AnalysisError } from "../../../analysis/errors.ts";
 import { assertClose } from "../../support/close.ts";
+import fc from "../../support/property.ts";
 
 const percent = fc.double({ min: -100, max: 100, noNaN: true });
 const series = fc.array(percent, { minLength: 2, maxLength: 100 });

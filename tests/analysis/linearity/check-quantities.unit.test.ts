@@ -1,9 +1,9 @@
 import assert from "node:assert/strict";
-import fc from "fast-check";
 import { describe, it } from "vitest";
 import { LengthMismatchError, NonFiniteValueError, TooFewPointsError } from "../../../analysis/errors.ts";
 import { checkQuantities } from "../../../analysis/linearity/check-quantities.ts";
 import { assertClose } from "../../support/close.ts";
+import fc from "../../support/property.ts";
 import { againstSource } from "../../support/reference-table.ts";
 
 const noise = { repeatability: 0.1, sharedProportional: 0.35 };

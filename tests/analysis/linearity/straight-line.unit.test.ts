@@ -1,5 +1,4 @@
 import assert from "node:assert/strict";
-import fc from "fast-check";
 import { describe, it } from "vitest";
 import {
   AnalysisError,
@@ -12,6 +11,7 @@ import {
 import { inversePrediction } from "../../../analysis/linearity/inverse-prediction.ts";
 import { fitStraightLine, predictMean } from "../../../analysis/linearity/straight-line.ts";
 import { assertClose } from "../../support/close.ts";
+import fc from "../../support/property.ts";
 
 const level = fitStraightLine([1, 2, 3], [5, 5, 5]);
 

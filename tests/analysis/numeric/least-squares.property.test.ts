@@ -1,8 +1,8 @@
 import assert from "node:assert/strict";
-import fc from "fast-check";
 import { describe, it } from "vitest";
 import { leastSquares } from "../../../analysis/numeric/least-squares.ts";
 import { assertClose } from "../../support/close.ts";
+import fc from "../../support/property.ts";
 
 const point = fc.record({
   x: fc.integer({ min: -50, max: 50 }),

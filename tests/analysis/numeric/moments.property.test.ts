@@ -1,8 +1,8 @@
 import assert from "node:assert/strict";
-import fc from "fast-check";
 import { describe, it } from "vitest";
 import { lag1Autocorrelation, moments } from "../../../analysis/numeric/moments.ts";
 import { assertClose } from "../../support/close.ts";
+import fc from "../../support/property.ts";
 
 const values = fc.array(fc.integer({ min: -1000, max: 1000 }), { minLength: 2, maxLength: 60 });
 

@@ -1,5 +1,4 @@
 import assert from "node:assert/strict";
-import fc from "fast-check";
 import { describe, it } from "vitest";
 import {
   LengthMismatchError,
@@ -10,6 +9,7 @@ import {
 import { mannKendall } from "../../../analysis/trend/mann-kendall.ts";
 import { theilSen } from "../../../analysis/trend/theil-sen.ts";
 import { assertClose } from "../../support/close.ts";
+import fc from "../../support/property.ts";
 
 describe("theilSen", () => {
   it("is not pulled away by one huge outlier", () => {
