@@ -2,7 +2,6 @@ import { normalQuantile } from "../distributions/normal.ts";
 import { tCdf } from "../distributions/student-t.ts";
 import { TooFewPointsError } from "../errors.ts";
 import { type ChartPoint, valuesInOrder } from "./chart-point.ts";
-import { BASELINE_CHECKS } from "./individuals.ts";
 import { requireDesign } from "./run-length.ts";
 
 /** What the fleet says about a unit after service, before its own checks. Units: those of the charted quantity. */
@@ -52,7 +51,7 @@ export interface LearnedBaseline {
  * Source: predictive distribution of the normal model with its conjugate prior; without a prior the self-starting
  * chart of Hawkins (1987), The Statistician 36:299, from memory.
  *
- * @param points First checks in order of time; the usual number is {@link BASELINE_CHECKS}. Shape: n >= 1.
+ * @param points First checks in order of time; eight are usual. Shape: n >= 1.
  * @param prior null: from the checks alone.
  * @param signalSigma A check further off than this is left out of the baseline.
  * @throws {TooFewPointsError} for no points, or fewer than 2 learned from without a prior.

@@ -69,6 +69,19 @@ describe("run lengths are what the charts do", () => {
   });
 });
 
+describe("run length of the scatter chart", () => {
+  it("holds the digits it promises", () => {
+    // From pieces a fifth as wide, the squared error taken out in the same way.
+    for (const [interval, expected] of [
+      [12.2, 504.955],
+      [17, 2016.859],
+      [22.7, 10_006.9],
+    ] as const) {
+      assertClose(dispersionRunLength(interval) / expected, 1, 2.5e-4);
+    }
+  });
+});
+
 describe("limits", () => {
   it("give back the run length that they were asked for", () => {
     for (const runLength of [2, 370, 50_000]) {
