@@ -95,7 +95,8 @@ function bandLayers(band: BandName, size: SizeName, width: number): Layer[] {
     encoding: { y: { ...y, field: from }, y2: { field: to }, detail: { field: "part" }, fill: OWN_COLOUR },
   });
   const points = (name: string, mark: Layer, encoding: Layer = {}): Layer => ({
-    name,
+    // Two views of one name would share their rows.
+    name: `${name}-${band}`,
     data: { name: `${name}_${band}` },
     mark: { type: "point", ...mark },
     encoding: { y, ...encoding },
@@ -177,7 +178,7 @@ function bandRows({ band, state, past, ahead, points }: BandLife, reach: number)
   const end = ahead?.p50.at(-1);
   return {
     [`fan_${band}`]: [...fanRows(past, "past", colour, reach), ...fanRows(ahead, "ahead", colour, reach)],
-    [`asread_${band}`]: used.map((row) => ({ ...row, y: row.asRead })),
+    [`asread_${band}`]: used.map(({ day, asRead }) => ({ day, y: asRead })),
     [`own_${band}`]: used,
     [`notused_${band}`]: rows.filter((row) => !row.used),
     [`end_${band}`]: end === undefined ? [] : [{ y: within(end, reach), text: atServiceText(end), colour }],

@@ -61,6 +61,18 @@ describe("drawing", () => {
     assert.equal(await draw(a), first);
   });
 
+  it("shows each band its own readings", async () => {
+    const lives = livesOf((await fixtureAssessment(40).unit("V-0029"))!);
+    const svg = await drawChart(livesChart(lives, "wide"));
+    const places = lives.bands.map(({ band, points }) => {
+      const [, marks] = svg.match(new RegExp(`own[-_]${band}_marks"[^>]*>(.*?)</g>`))!;
+      const found = [...marks!.matchAll(/translate\(([^)]*)\)/g)].map(([, place]) => place);
+      assert.equal(found.length, points.filter((point) => point.used).length);
+      return found.join(" ");
+    });
+    assert.equal(new Set(places).size, 3);
+  });
+
   it("gives the browser the same chart, rows and values in their places", async () => {
     const chart = livesChart(livesOf((await fixtureAssessment(40).unit("V-0029"))!), "wide");
     const spec = structuredClone(liveSpecification(chart));
