@@ -2,7 +2,7 @@ import { FOLDED_END, foldBeyondBank } from "../page-models/bank-scale.ts";
 import type { FleetPicture, FleetStroke } from "../page-models/fleet-picture.ts";
 import { fleetMarkTip } from "../wording/fleet.ts";
 import type { Chart, Layer, Row } from "./chart.ts";
-import { placeLabels } from "./place-labels.ts";
+import { type Box, placeLabels } from "./place-labels.ts";
 import {
   COLOUR,
   channel,
@@ -34,20 +34,23 @@ const SHAPES = ["square", "triangle-up", "triangle-down", "circle", "circle"];
 export function fleetChart(picture: FleetPicture, size: SizeName): Chart {
   const room = (picture.toDay - picture.fromDay) * END_ROOM;
   const [first, last] = [picture.fromDay - room, picture.toDay + room];
+  const banks = bankNames(picture, size);
   return {
     shape: `fleet ${size}`,
     spec: fleetSpec(size),
     values: timeValues(first, last, MOST_MONTHS[size]),
     data: {
-      heaps: picture.heaps.map(({ dueDay, atService, units }) => ({
+      heaps: picture.heaps.map(({ dueDay, atService, units, state, direction }) => ({
         day: dueDay,
         y: foldBeyondBank(atService),
         units,
+        sign: signOf(state, direction),
+        colour: STATE_COLOUR[state],
       })),
       strokes: picture.strokes.flatMap(strokeRows),
       units: picture.strokes.map(signRow),
-      labels: labelRows(picture, size, first, last),
-      banks: bankNames(picture, size),
+      labels: labelRows(picture, banks, size, [first, last]),
+      banks: banks.map((name) => ({ ...name })),
     },
   };
 }
@@ -60,6 +63,7 @@ function fleetSpec(size: SizeName): Layer {
     scale: { domain: [-FOLDED_END, FOLDED_END], nice: false },
     axis: { labels: false, ticks: false },
   };
+  const signShape = { field: "sign", type: "nominal", scale: { domain: SIGNS, range: SHAPES } };
   const text = (name: string, mark: Layer): Layer => ({
     data: { name },
     mark: { type: "text", baseline: "middle", align: { expr: "datum.align" }, ...mark },
@@ -82,10 +86,12 @@ function fleetSpec(size: SizeName): Layer {
       {
         name: "heaps",
         data: { name: "heaps" },
-        mark: { type: "circle", fill: COLOUR.steady, opacity: 0.45 },
+        mark: { type: "point", filled: true, opacity: 0.5 },
         encoding: {
           y,
-          size: { field: "units", type: "quantitative", scale: { zero: true, range: [0, 140] } },
+          shape: signShape,
+          size: { field: "units", type: "quantitative", scale: { type: "sqrt", zero: true, range: [0, 90] } },
+          fill: OWN_COLOUR,
         },
       },
       {
@@ -105,7 +111,7 @@ function fleetSpec(size: SizeName): Layer {
         mark: { type: "point", strokeWidth: 1.4, opacity: 1 },
         encoding: {
           y,
-          shape: { field: "sign", type: "nominal", scale: { domain: SIGNS, range: SHAPES } },
+          shape: signShape,
           size: { field: "area", type: "quantitative", scale: null },
           stroke: OWN_COLOUR,
           fill: { field: "inside", type: "nominal", scale: null },
@@ -122,13 +128,18 @@ function signRow(stroke: FleetStroke): Row {
   return {
     day: dueDay,
     y: foldBeyondBank(atService),
-    sign: state === "heading-out" ? (atService >= now ? "up" : "down") : state,
+    sign: signOf(state, atService >= now ? 1 : -1),
     area: state === "steady" ? 26 : 54,
     colour,
     inside: state === "steady" ? COLOUR.deep : colour,
     tip: fleetMarkTip(stroke),
     href: `/units/${encodeURIComponent(instrument)}`,
   };
+}
+
+function signOf(state: FleetStroke["state"], direction: 1 | -1): string {
+  if (state !== "heading-out") return state;
+  return direction === 1 ? "up" : "down";
 }
 
 function strokeRows({ instrument, state, dueDay, now, atService }: FleetStroke): Row[] {
@@ -139,7 +150,12 @@ function strokeRows({ instrument, state, dueDay, now, atService }: FleetStroke):
   ];
 }
 
-function labelRows({ strokes }: FleetPicture, size: SizeName, first: number, last: number): Row[] {
+function labelRows(
+  { strokes }: FleetPicture,
+  banks: readonly BankName[],
+  size: SizeName,
+  [first, last]: readonly [number, number],
+): Row[] {
   const [width, height] = [WIDTHS[size], HEIGHT[size]];
   const down = (errorOverTolerance: number): number =>
     (1 - (foldBeyondBank(errorOverTolerance) / FOLDED_END + 1) / 2) * height;
@@ -152,7 +168,7 @@ function labelRows({ strokes }: FleetPicture, size: SizeName, first: number, las
       text: stroke.instrument,
       rank: rankOf(stroke),
     })),
-    { width, height, most: MOST_LABELS[size], letterPx: LETTER_PX },
+    { width, height, most: MOST_LABELS[size], letterPx: LETTER_PX, taken: banks.map(bankNameBox) },
   ).map((label) => ({ ...label }));
 }
 
@@ -162,10 +178,23 @@ function rankOf({ state, chance }: FleetStroke): number | null {
   return state === "heading-out" ? 1 + chance : null;
 }
 
+interface BankName {
+  readonly text: string;
+  readonly x: number;
+  readonly y: number;
+  readonly align: "left" | "right";
+}
+
+function bankNameBox({ text, x, y, align }: BankName): Box {
+  const length = text.length * LETTER_PX;
+  const left = align === "left" ? x : x - length;
+  return { left, right: left + length, top: y - 8, bottom: y + 8 };
+}
+
 /** What the banks are, said in the picture itself, at the end where fewer units have run aground. */
-function bankNames({ strokes, fromDay, toDay }: FleetPicture, size: SizeName): Row[] {
+function bankNames({ strokes, fromDay, toDay }: FleetPicture, size: SizeName): BankName[] {
   const reach = (toDay - fromDay) * NAME_SHARE[size];
-  const name = (text: string, y: number, bank: 1 | -1): Row => {
+  const name = (text: string, y: number, bank: 1 | -1): BankName => {
     const aground = strokes.filter(({ atService }) => atService * bank > 0.95);
     const early = aground.filter(({ dueDay }) => dueDay < fromDay + reach).length;
     const late = aground.filter(({ dueDay }) => dueDay > toDay - reach).length;

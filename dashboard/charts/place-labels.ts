@@ -9,6 +9,8 @@ export interface Labelled {
 }
 
 export interface LabelRoom {
+  /** Where other text stands already. */
+  readonly taken: readonly Box[];
   readonly width: number;
   readonly height: number;
   readonly most: number;
@@ -22,7 +24,7 @@ export interface PlacedLabel {
   readonly align: "left" | "right";
 }
 
-interface Box {
+export interface Box {
   readonly left: number;
   readonly right: number;
   readonly top: number;
@@ -42,10 +44,11 @@ const STROKE_PX = 2;
  */
 export function placeLabels(points: readonly Labelled[], room: LabelRoom): PlacedLabel[] {
   const ranked = points.filter((point) => point.rank !== null).sort((a, b) => b.rank! - a.rank!);
-  const taken: Box[] = points.flatMap(({ x, y, fromY }) => [
+  const signs = points.flatMap(({ x, y, fromY }): Box[] => [
     { left: x - SIGN_PX, right: x + SIGN_PX, top: y - SIGN_PX, bottom: y + SIGN_PX },
     { left: x - STROKE_PX, right: x + STROKE_PX, top: Math.min(y, fromY), bottom: Math.max(y, fromY) },
   ]);
+  const taken: Box[] = [...room.taken, ...signs];
   const placed: PlacedLabel[] = [];
   for (const { x, y, text } of ranked) {
     if (placed.length >= room.most) break;

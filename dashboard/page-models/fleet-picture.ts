@@ -6,8 +6,8 @@ export interface FleetPicture {
   readonly toDay: number;
   /** Units drawn one by one, mildest first, so that what matters lies on top. */
   readonly strokes: readonly FleetStroke[];
-  /** Steady units by the heap, where there are too many to draw one by one. */
-  readonly heaps: readonly SteadyHeap[];
+  /** The other units by the heap, where there are too many to draw one by one; mildest first too. */
+  readonly heaps: readonly Heap[];
   /** Units that cannot be placed: not judged, or with no service date. */
   readonly notPlaced: number;
 }
@@ -25,15 +25,19 @@ export interface FleetStroke {
   readonly atService: number;
 }
 
-/** So many steady units of about this due date and about this error over tolerance at their service. */
-export interface SteadyHeap {
+/** So many units of one state, of about this due date and about this error over tolerance at their service. */
+export interface Heap {
+  readonly state: UnitState;
   readonly dueDay: number;
   readonly atService: number;
+  /** Which way most of them drift: 1 up, -1 down. */
+  readonly direction: 1 | -1;
   readonly units: number;
 }
 
-/** More steady units than this run into each other, and are drawn as heaps. */
-const DRAWN_ONE_BY_ONE = 500;
+/** More marks than this run into each other: the rest is drawn as heaps. */
+const MOST_STEADY = 400;
+const MOST_OTHERS = 160;
 const HEAP_DAYS = 10;
 const HEAP_ERROR = 0.125;
 const LONGEST_DAYS = 550;
@@ -42,17 +46,24 @@ const BY_SEVERITY: readonly UnitState[] = ["unjudged", "steady", "leaning", "hea
 
 export function fleetPicture({ units, asOfDay }: FleetAssessment): FleetPicture {
   const placed = units.map((unit) => strokeOf(unit, asOfDay)).filter((stroke) => stroke !== null);
-  const steady = placed.filter((stroke) => stroke.state === "steady");
-  const heaped = steady.length > DRAWN_ONE_BY_ONE;
-  const strokes = heaped ? placed.filter((stroke) => stroke.state !== "steady") : placed;
+  const [steady, others] = [true, false].map((wanted) =>
+    placed.filter(({ state }) => (state === "steady") === wanted),
+  ) as [FleetStroke[], FleetStroke[]];
+  // The units come likeliest first: those that must be drawn one by one are at the front.
+  const alone = [...(steady.length <= MOST_STEADY ? steady : []), ...others.slice(0, MOST_OTHERS)];
+  const together = [...(steady.length <= MOST_STEADY ? [] : steady), ...others.slice(MOST_OTHERS)];
   const last = placed.reduce((latest, stroke) => Math.max(latest, stroke.dueDay), asOfDay + SHORTEST_DAYS);
   return {
     fromDay: asOfDay,
     toDay: Math.min(last, asOfDay + LONGEST_DAYS),
-    strokes: strokes.sort((a, b) => BY_SEVERITY.indexOf(a.state) - BY_SEVERITY.indexOf(b.state)),
-    heaps: heaped ? heapsOf(steady, asOfDay) : [],
+    strokes: alone.sort(bySeverity),
+    heaps: heapsOf(together, asOfDay).sort(bySeverity),
     notPlaced: units.length - placed.length,
   };
+}
+
+function bySeverity(a: { readonly state: UnitState }, b: { readonly state: UnitState }): number {
+  return BY_SEVERITY.indexOf(a.state) - BY_SEVERITY.indexOf(b.state);
 }
 
 function strokeOf(unit: UnitForecast, asOfDay: number): FleetStroke | null {
@@ -71,15 +82,18 @@ function strokeOf(unit: UnitForecast, asOfDay: number): FleetStroke | null {
   };
 }
 
-function heapsOf(strokes: readonly FleetStroke[], asOfDay: number): SteadyHeap[] {
-  const heaps = Map.groupBy(strokes, ({ dueDay, atService }) => {
-    return `${Math.floor((dueDay - asOfDay) / HEAP_DAYS)} ${Math.round(atService / HEAP_ERROR)}`;
-  });
-  return [...heaps].map(([key, members]) => {
-    const [column, row] = key.split(" ").map(Number);
+function heapsOf(strokes: readonly FleetStroke[], asOfDay: number): Heap[] {
+  const column = ({ dueDay }: FleetStroke): number => Math.floor((dueDay - asOfDay) / HEAP_DAYS);
+  const row = ({ atService }: FleetStroke): number => Math.round(atService / HEAP_ERROR);
+  const heaps = Map.groupBy(strokes, (stroke) => `${stroke.state} ${column(stroke)} ${row(stroke)}`);
+  return [...heaps.values()].map((members) => {
+    const first = members[0]!;
+    const rising = members.filter(({ now, atService }) => atService >= now).length;
     return {
-      dueDay: asOfDay + (column! + 0.5) * HEAP_DAYS,
-      atService: row! * HEAP_ERROR,
+      state: first.state,
+      dueDay: asOfDay + (column(first) + 0.5) * HEAP_DAYS,
+      atService: row(first) * HEAP_ERROR,
+      direction: rising * 2 >= members.length ? 1 : -1,
       units: members.length,
     };
   });

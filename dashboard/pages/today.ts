@@ -7,7 +7,7 @@ import {
   fleetPictureAloud,
   LANES_CAPTION,
   lotText,
-  notPlacedText,
+  pictureNote,
   restsOn,
 } from "../wording/fleet.ts";
 import { headline } from "../wording/headline.ts";
@@ -59,7 +59,7 @@ function fleetSections(page: TodayPage, pictures: ChartPictures): Html {
         pictures,
         aloud: fleetPictureAloud(page.picture, page.states),
         caption: FLEET_PICTURE_CAPTION,
-        note: notPlacedText(page.picture),
+        note: pictureNote(page.picture),
         table: null,
       })}
       ${stateTally(page.states, 0, null)}

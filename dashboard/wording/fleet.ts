@@ -88,8 +88,19 @@ export function fleetMarkTip({ instrument, site, state, chance, dueDay, band }: 
   return `${instrument}${where}\n${STATE_LABEL[state]}, ${percent(chance)} before its service on ${date(dueDay)}\n${BAND_LABEL[band]}`;
 }
 
-export function notPlacedText(picture: FleetPicture): string | null {
-  if (picture.notPlaced === 0) return null;
+/** What the picture leaves out or draws together; null where every unit has its own mark. */
+export function pictureNote(picture: FleetPicture): string | null {
+  const heaped = picture.heaps.reduce((sum, heap) => sum + heap.units, 0);
+  const notes = [
+    ...(heaped > 0
+      ? [`${counted(heaped, "unit is", "units are")} drawn together, a mark the larger the more there are.`]
+      : []),
+    ...(picture.notPlaced > 0 ? [notPlacedText(picture)] : []),
+  ];
+  return notes.length > 0 ? notes.join(" ") : null;
+}
+
+function notPlacedText(picture: FleetPicture): string {
   return `${counted(picture.notPlaced, "unit is", "units are")} not drawn: not judged, or without a service date.`;
 }
 

@@ -3,7 +3,8 @@ import fc from "fast-check";
 import { describe, it } from "vitest";
 import { placeLabels } from "../../../dashboard/charts/place-labels.ts";
 
-const ROOM = { width: 800, height: 300, most: 30, letterPx: 7 };
+const NAME = { left: 10, right: 180, top: 5, bottom: 20 };
+const ROOM = { width: 800, height: 300, most: 30, letterPx: 7, taken: [NAME] };
 const LINE_PX = 14;
 const point = fc.record({
   x: fc.double({ min: 0, max: 800, noNaN: true }),
@@ -20,13 +21,13 @@ function boxOf({ x, y, text, align }: { x: number; y: number; text: string; alig
 }
 
 describe("placeLabels, for any units", () => {
-  it("lets no label cover another, a sign, a stroke or the edge", () => {
+  it("lets no label cover other text, a sign, a stroke or the edge", () => {
     fc.assert(
       fc.property(fc.array(point, { maxLength: 60 }), (points) => {
         const boxes = placeLabels(points, ROOM).map(boxOf);
         for (const [i, box] of boxes.entries()) {
           assert.ok(box.left >= 0 && box.right <= ROOM.width && box.top >= 0 && box.bottom <= ROOM.height);
-          for (const other of boxes.slice(i + 1)) {
+          for (const other of [NAME, ...boxes.slice(i + 1)]) {
             assert.ok(
               box.left >= other.right ||
                 other.left >= box.right ||

@@ -15,7 +15,12 @@ describe("the picture of the fleet", () => {
       const heaped = heaps.reduce((sum, heap) => sum + heap.units, 0);
       assert.equal(strokes.length + heaped + notPlaced, size);
       assert.equal(heaps.length > 0, size === 3000);
-      if (heaps.length > 0) assert.ok(strokes.every((stroke) => stroke.state !== "steady"));
+      // What is drawn one by one is what is likeliest to leave tolerance.
+      const least = Math.min(
+        ...strokes.filter(({ state }) => state !== "steady").map(({ chance }) => chance),
+      );
+      const beyond = assessment.units.filter(({ pOutBeforeService: p }) => p !== null && p > least);
+      assert.ok(beyond.every(({ instrument }) => strokes.some((stroke) => stroke.instrument === instrument)));
     }
   });
 
