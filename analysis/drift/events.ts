@@ -1,14 +1,9 @@
+import { type Expectation, weighExplanations } from "./explained-life.ts";
 import type { LifeChecks } from "./life-checks.ts";
 import { type LifeEvents, type LifeFilter, type LifeNoise, NO_EVENTS, STATE } from "./life-filter.ts";
 import type { LifeSmoother } from "./life-smoother.ts";
-import { type OwnPrior, ownInformation, ownPosterior } from "./own-posterior.ts";
+import { ownInformation } from "./own-posterior.ts";
 import type { Population } from "./population.ts";
-
-/** An explanation of a life before its readings are looked at. */
-export interface PriorExplanation {
-  readonly weight: number;
-  readonly prior: OwnPrior;
-}
 
 /** A place where something may have happened, with its odds against nothing. */
 export interface EventCandidate {
@@ -56,24 +51,15 @@ export class EventSearch {
     noise: LifeNoise,
     events: LifeEvents,
     error: Float64Array,
-    explanations: readonly PriorExplanation[],
+    expectation: Expectation,
   ): EventCandidate[] {
     const { filter, smoother } = this;
     filter.run(life, noise, events, false, error);
     smoother.run(life, filter);
-    const information = ownInformation(filter);
-    const parts = explanations.map(({ weight, prior }) => {
-      const posterior = ownPosterior(information, prior);
-      return { posterior, log: Math.log(weight) + posterior.logEvidence };
-    });
-    const largest = Math.max(...parts.map((p) => p.log));
-    const total = parts.reduce((sum, p) => sum + Math.exp(p.log - largest), 0);
+    const { parts } = weighExplanations(ownInformation(filter), expectation, NEGLIGIBLE);
     this.clearOdds(life);
     // The likeliest comes last, so that the smoother is left with it.
-    parts.sort((a, b) => a.log - b.log);
-    for (const { posterior, log } of parts) {
-      const weight = Math.exp(log - largest) / total;
-      if (weight < NEGLIGIBLE) continue;
+    for (const { posterior, weight } of [...parts].reverse()) {
       smoother.given(posterior);
       this.addOdds(life, weight);
     }
@@ -83,15 +69,10 @@ export class EventSearch {
   /**
    * The likeliest events of a life, found one after the other; filter and smoother are left with them in force.
    */
-  find(
-    life: LifeChecks,
-    noise: LifeNoise,
-    error: Float64Array,
-    explanations: readonly PriorExplanation[],
-  ): LifeEvents {
+  find(life: LifeChecks, noise: LifeNoise, error: Float64Array, expectation: Expectation): LifeEvents {
     let events = NO_EVENTS;
     for (let round = 0; round <= MOST_EVENTS; round++) {
-      const likely = this.candidates(life, noise, events, error, explanations).filter((c) => c.odds > 1);
+      const likely = this.candidates(life, noise, events, error, expectation).filter((c) => c.odds > 1);
       if (likely.length === 0 || round === MOST_EVENTS) break;
       events = withSure(life, events, likely);
     }

@@ -1,28 +1,23 @@
-import type { FleetChecks } from "../fleet.ts";
-import { EventSearch, type PriorExplanation } from "./events.ts";
-import type { FleetFigures } from "./figures.ts";
+import type { FleetChecks, UnitChecks } from "../fleet.ts";
+import { EventSearch } from "./events.ts";
+import { type FleetFigures, figuresOf } from "./figures.ts";
 import {
   countKinds,
+  type Explanation,
+  expectLife,
   explainLife,
-  type KindBelief,
   noKindCounts,
   type RateEvidence,
   rateEvidence,
   weighKinds,
 } from "./kinds.ts";
-import { type LifeChecks, livesOf } from "./life-checks.ts";
+import { type LifeChecks, livesOf, withoutShared } from "./life-checks.ts";
 import { type LifeEvents, LifeFilter, NO_EVENTS } from "./life-filter.ts";
 import { LifeSmoother } from "./life-smoother.ts";
-import { addNoiseScores, movedVariance, noScores } from "./noise-scores.ts";
-import { type OwnPrior, ownPosterior, type WeighedPosterior } from "./own-posterior.ts";
-import {
-  KIND_PARAMETER,
-  noiseOf,
-  POPULATION_BEFORE_DATA,
-  type Population,
-  soundPrior,
-  withParameter,
-} from "./population.ts";
+import { fitNoise, type LifeForNoise } from "./noise-fit.ts";
+import { movedVariance, repeatabilityScore, sumOfScores, type VarianceScore } from "./noise-scores.ts";
+import { type OwnPrior, ownPosterior } from "./own-posterior.ts";
+import { noiseOf, POPULATION_BEFORE_DATA, type Population, soundPrior } from "./population.ts";
 import { countOwn, noOwnCounts, updatePopulation } from "./population-counts.ts";
 import {
   type EffectEstimates,
@@ -32,7 +27,7 @@ import {
   jointInformation,
   SharedSystem,
 } from "./shared-causes.ts";
-import { CAUSES, designShared, type LotCourse, type SharedDesign } from "./shared-design.ts";
+import { designShared, type SharedDesign } from "./shared-design.ts";
 import {
   isAgeing,
   type SharedSpread,
@@ -40,12 +35,13 @@ import {
   spreadFor,
   updateSpread,
 } from "./shared-variances.ts";
+import { unitsToLearnFrom } from "./unit-sample.ts";
 
 /** Passes over the readings, each with lots, events and noises as the pass before left them. */
 const PASSES = 3;
 
 /** Steps of expectation-maximisation within a pass; the readings are not touched. */
-const STEPS = 5;
+const STEPS = 4;
 
 /** Where an ageing lot's rate may change. Unit: days after its first use. */
 const AGEING_KNEES = [0, 60, 120, 240];
@@ -53,157 +49,134 @@ const AGEING_KNEES = [0, 60, 120, 240];
 /** Explanations of a life that weigh less are left out of the shared equations. */
 const NEGLIGIBLE = 0.01;
 
-interface UnitFit {
-  lives: LifeChecks[];
-  joint: JointInformation[];
-  events: LifeEvents[];
-  repeatability: number;
-  evidence: RateEvidence[];
-  posterior: WeighedPosterior[];
-  belief: KindBelief | null;
+/** One life as it stands in the fit. */
+interface LifeFit {
+  checks: LifeChecks;
+  joint: JointInformation | null;
+  events: LifeEvents;
+  sound: OwnPrior;
+  evidence: RateEvidence | null;
+  /** With the weights of the last look at it. */
+  explanations: readonly Explanation[];
 }
+
+interface UnitFit {
+  readonly unit: UnitChecks;
+  repeatability: number;
+  lives: LifeFit[];
+}
+
+const SOUND: readonly Explanation[] = [{ kind: -1, weight: 1, mean: 0, variance: 0 }];
 
 /**
  * Learns a fleet: what its lots, baths, geometries and operators are off by, how its units scatter, drift and step.
  *
  * @remarks
  * Each pass filters every life once with all shared effects as columns; then expectation-maximisation alternates,
- * on the small matrices that are left, between explaining each life (sound, or drifting in one kind) and solving
- * for the shared effects with the lives so explained; then a pass back over the readings finds steps and stray
- * readings and moves the variances.
+ * on the small matrices that are left, between solving for the shared effects and explaining each life (sound, or
+ * drifting in one kind); then a pass back over the readings finds steps and stray readings and moves the variances.
+ * Of a very large fleet a fixed sample is learnt from that leaves out no site and no lot.
  */
 export function fitFleet(fleet: FleetChecks): FleetFigures {
+  const filter = new LifeFilter();
+  const smoother = new LifeSmoother();
+  const units = unitsToLearnFrom(fleet);
   let design = designShared(fleet, () => [0]);
   let spread = spreadBeforeData(design);
   let population = POPULATION_BEFORE_DATA;
-  let estimates: EffectEstimates | null = null;
-  const filter = new LifeFilter();
-  const smoother = new LifeSmoother();
-  const typical = Math.exp(population.repeatabilityLogMean);
-  const fits: UnitFit[] = fleet.units.map((unit) => {
-    const lives = livesOf(unit, design);
-    return {
-      lives,
-      joint: [],
-      events: lives.map(() => NO_EVENTS),
-      repeatability: typical,
-      evidence: [],
-      posterior: [],
-      belief: null,
-    };
-  });
+  let estimates: EffectEstimates = {
+    value: new Float64Array(design.keys.length),
+    covariance: new Float64Array(0),
+  };
+  const fits = units.map(
+    (unit): UnitFit => ({ unit, repeatability: Math.exp(population.repeatabilityLogMean), lives: [] }),
+  );
 
   for (let pass = 0; pass < PASSES; pass++) {
     if (pass > 0) {
-      const knees = new Set(fleet.lots.filter((_, lot) => isAgeing(spread, lot)).map((l) => l.fluidLot));
-      design = designShared(fleet, (lot) => (knees.has(lot) ? AGEING_KNEES : [0]));
-      spread = spreadFor(design, spread);
-      fleet.units.forEach((unit, i) => {
-        fits[i]!.lives = livesOf(unit, design);
-      });
-    }
-    for (const fit of fits) {
-      const noise = noiseOf(population, fit.repeatability);
-      fit.joint = fit.lives.map((life, l) => {
-        filter.run(life, noise, fit.events[l]!, true);
-        return jointInformation(filter, life.effects);
-      });
-    }
-    for (let step = 0; step < STEPS; step++) {
-      estimates = solveShared(fits, design, spread, population);
-      updateSpread(design, spread, estimates);
-      population = learnPopulation(fits, population, estimates);
-    }
-    estimates = solveShared(fits, design, spread, population);
-    if (pass < PASSES - 1) {
       population = lookBack(fits, population, estimates, filter, smoother);
+      const ageing = new Set(fleet.lots.filter((_, lot) => isAgeing(spread, lot)).map((lot) => lot.fluidLot));
+      design = designShared(fleet, (lot) => (ageing.has(lot) ? AGEING_KNEES : [0]));
+      spread = spreadFor(design, spread);
+    }
+    for (const fit of fits) filterUnit(fit, design, population, filter);
+    for (let step = 0; step <= STEPS; step++) {
+      estimates = solveShared(fits, design, spread);
+      if (step === STEPS) break;
+      updateSpread(design, spread, estimates);
+      population = explainFleet(fits, population, estimates);
     }
   }
-  return figuresFrom(fleet, design, spread, population, estimates!, fits);
+  const repeatability = new Map(fits.map((fit) => [fit.unit.instrument, fit.repeatability]));
+  return figuresOf(fleet, design, spread, population, estimates, countUnits(fits, design), repeatability);
 }
 
-function explanationsOf(fit: UnitFit, life: number, population: Population) {
-  const prior = soundPrior(population, fit.lives[life]!.startKnown);
-  if (fit.belief === null) return [{ weight: 1, prior }];
-  return explainLife(population, fit.belief, fit.evidence[life]!)
-    .filter((e) => e.weight > NEGLIGIBLE)
-    .map((e) => ({
-      weight: e.weight,
-      prior: e.kind < 0 ? prior : withParameter(prior, KIND_PARAMETER[e.kind]!, e.mean, e.variance),
-    }));
+/** How many units touch each effect. */
+function countUnits(fits: readonly UnitFit[], design: SharedDesign): Int32Array {
+  const units = new Int32Array(design.keys.length);
+  for (const { lives } of fits) {
+    for (const effect of new Set(lives.flatMap((life) => [...life.checks.effects]))) units[effect]!++;
+  }
+  return units;
 }
 
-function solveShared(
-  fits: readonly UnitFit[],
-  design: SharedDesign,
-  spread: SharedSpread,
-  population: Population,
-): EffectEstimates {
+/** Filters a unit's lives with all shared effects as columns. */
+function filterUnit(fit: UnitFit, design: SharedDesign, population: Population, filter: LifeFilter): void {
+  const noise = noiseOf(population, fit.repeatability);
+  fit.lives = livesOf(fit.unit, design).map((checks, l): LifeFit => {
+    const before = fit.lives[l];
+    const events = before?.events ?? NO_EVENTS;
+    if (checks.checks > 0) filter.run(checks, noise, events, true);
+    return {
+      checks,
+      joint: checks.checks > 0 ? jointInformation(filter, checks.effects) : null,
+      events,
+      sound: before?.sound ?? soundPrior(population, checks.startKnown),
+      evidence: before?.evidence ?? null,
+      explanations: before?.explanations ?? SOUND,
+    };
+  });
+}
+
+function solveShared(fits: readonly UnitFit[], design: SharedDesign, spread: SharedSpread): EffectEstimates {
   const system = new SharedSystem(design.keys.length);
-  for (const fit of fits) {
-    fit.joint.forEach((joint, l) => {
-      if (joint.used > 0 && joint.effects.length > 0) {
-        system.add(effectInformation(joint, explanationsOf(fit, l, population)));
-      }
-    });
+  for (const { lives } of fits) {
+    for (const { joint, sound, explanations } of lives) {
+      if (joint !== null && joint.effects.length > 0)
+        system.add(effectInformation(joint, sound, explanations));
+    }
   }
   return system.solve(spread.variance);
 }
 
 /** Explains every unit anew with the shared effects as estimated, and re-estimates the population. */
-function learnPopulation(
+function explainFleet(
   fits: readonly UnitFit[],
   population: Population,
   estimates: EffectEstimates,
 ): Population {
   const kinds = noKindCounts();
   const own = noOwnCounts();
-  for (const fit of fits) {
-    fit.posterior = [];
-    fit.evidence = fit.joint.map((joint, l) => {
-      const prior = soundPrior(population, fit.lives[l]!.startKnown);
-      const posterior = ownPosterior(informationGiven(joint, estimates.value), prior);
-      fit.posterior.push(posterior);
-      return rateEvidence(posterior, prior);
+  for (const { lives } of fits) {
+    const seen = lives.filter((life) => life.joint !== null);
+    if (seen.length === 0) continue;
+    const posteriors = seen.map((life) => {
+      life.sound = soundPrior(population, life.checks.startKnown);
+      const posterior = ownPosterior(informationGiven(life.joint!, estimates.value), life.sound);
+      life.evidence = rateEvidence(population, posterior, life.sound);
+      return posterior;
     });
-    fit.belief = weighKinds(population, fit.evidence);
-    if (fit.joint.some((j) => j.used > 0)) countKinds(kinds, population, fit.belief, fit.evidence);
-    fit.evidence.forEach((evidence, l) => {
-      if (fit.joint[l]!.used === 0) return;
-      const explanations = explainLife(population, fit.belief!, evidence);
+    const evidence = seen.map((life) => life.evidence!);
+    const belief = weighKinds(population, evidence);
+    countKinds(kinds, population, belief, evidence);
+    seen.forEach((life, l) => {
+      const explanations = explainLife(population, belief, life.evidence!);
       const sound = explanations.find((e) => e.kind < 0)!.weight;
-      countOwn(own, fit.posterior[l]!, sound, fit.lives[l]!.startKnown);
+      countOwn(own, posteriors[l]!, sound, life.checks.startKnown);
+      life.explanations = explanations.filter((e) => e.weight > NEGLIGIBLE);
     });
   }
   return updatePopulation(population, kinds, own);
-}
-
-/** What is believed of one life by the unit's other lives and the fleet. */
-export function priorExplanations(
-  population: Population,
-  others: readonly RateEvidence[],
-  prior: OwnPrior,
-): PriorExplanation[] {
-  const unknown: RateEvidence = { estimate: new Float64Array(5), precision: new Float64Array(5), prior };
-  const belief = weighKinds(population, others);
-  return explainLife(population, belief, unknown).map((e) => ({
-    weight: e.weight,
-    prior: e.kind < 0 ? prior : withParameter(prior, KIND_PARAMETER[e.kind]!, e.mean, e.variance),
-  }));
-}
-
-/** The life's errors with the shared effects taken away. Shape: one number a reading. Unit: % of full scale. */
-export function withoutShared(life: LifeChecks, value: ArrayLike<number>): Float64Array {
-  const error = Float64Array.from(life.error);
-  for (let k = 0; k < life.checks; k++) {
-    let shared = 0;
-    for (let e = life.effectStart[k]!; e < life.effectStart[k + 1]!; e++) {
-      shared += value[life.effects[life.effect[e]!]!]! * life.factor[e]!;
-    }
-    for (let r = life.firstReading[k]!; r < life.firstReading[k + 1]!; r++)
-      error[r]! -= shared * life.span[r]!;
-  }
-  return error;
 }
 
 /** Passes back over the readings: events of each life, repeatability of each unit, the fleet's variances. */
@@ -214,77 +187,64 @@ function lookBack(
   filter: LifeFilter,
   smoother: LifeSmoother,
 ): Population {
-  const scores = noScores();
   const search = new EventSearch(population, filter, smoother);
   const typical = Math.exp(population.repeatabilityLogMean);
-  let steps = 0;
-  let strays = 0;
-  let years = 0;
-  let readings = 0;
+  const lives: LifeForNoise[] = [];
   for (const fit of fits) {
-    const own = { score: 0, information: 0 };
     const noise = noiseOf(population, fit.repeatability);
-    fit.events = fit.lives.map((life, l) => {
-      if (life.checks === 0) return NO_EVENTS;
-      const prior = soundPrior(population, life.startKnown);
-      const explanations = priorExplanations(
-        population,
-        fit.evidence.filter((_, other) => other !== l),
-        prior,
-      );
-      const error = withoutShared(life, estimates.value);
-      const events = search.find(life, noise, error, explanations);
-      const score = addNoiseScores(scores, life, noise, smoother);
-      own.score += score.score;
-      own.information += score.information;
-      steps += events.stepBefore.length;
-      strays += events.dropped.length;
-      years += life.year[life.checks - 1]! - (life.startKnown ? 0 : life.year[0]!);
-      readings += life.error.length;
-      return events;
-    });
-    fit.repeatability = movedVariance(fit.repeatability, own, typical, population.repeatabilityLogSd);
+    const before = lives.length;
+    const scores: VarianceScore[] = [];
+    for (const life of fit.lives) {
+      const { checks } = life;
+      if (checks.checks === 0) continue;
+      const others = fit.lives.flatMap((l) => (l === life || l.evidence === null ? [] : [l.evidence]));
+      const sound = soundPrior(population, checks.startKnown);
+      const expectation = { sound, explanations: expectLife(population, others, sound) };
+      const error = withoutShared(checks, estimates.value);
+      life.events = search.find(checks, noise, error, expectation);
+      scores.push(repeatabilityScore(checks, noise, smoother));
+      lives.push({ checks, error, events: life.events, expectation, repeatability: 0 });
+    }
+    fit.repeatability = movedVariance(
+      fit.repeatability,
+      sumOfScores(scores),
+      typical,
+      population.repeatabilityLogSd,
+    );
+    for (let l = before; l < lives.length; l++) lives[l] = { ...lives[l]!, repeatability: fit.repeatability };
   }
-  const logs = fits.filter((f) => f.joint.some((j) => j.used > 20)).map((f) => Math.log(f.repeatability));
-  const mean =
-    logs.length > 4 ? logs.reduce((a, b) => a + b, 0) / logs.length : population.repeatabilityLogMean;
-  const before = POPULATION_BEFORE_DATA;
-  return {
-    ...population,
-    repeatabilityLogMean: mean,
-    stepsPerYear: (steps + before.stepsPerYear * 20) / (years + 20),
-    strayShare: (strays + before.strayShare * 300) / (readings + 300),
-    proportional: movedVariance(population.proportional, scores.proportional, before.proportional, 1),
-    temperature: movedVariance(population.temperature, scores.temperature, before.temperature, 1),
-    wander: population.wander.map((w, c) => movedVariance(w, scores.wander[c]!, before.wander[c]!, 1)),
-  };
+  return fitNoise(countEvents(population, lives, fits), lives, filter);
 }
 
-function figuresFrom(
-  fleet: FleetChecks,
-  design: SharedDesign,
-  spread: SharedSpread,
+/** How much the figures before any data count for. */
+const YEARS_BEFORE = 20;
+const READINGS_BEFORE = 300;
+const UNITS_BEFORE = 4;
+
+/** The population with its rates of events and typical repeatability as found. */
+function countEvents(
   population: Population,
-  estimates: EffectEstimates,
+  lives: readonly LifeForNoise[],
   fits: readonly UnitFit[],
-): FleetFigures {
-  const n = design.keys.length;
-  const covariance: number[] = [];
-  for (let i = 0; i < n; i++) for (let j = 0; j <= i; j++) covariance.push(estimates.covariance[i * n + j]!);
+): Population {
+  const before = POPULATION_BEFORE_DATA;
+  let steps = before.stepsPerYear * YEARS_BEFORE;
+  let years = YEARS_BEFORE;
+  let strays = before.strayShare * READINGS_BEFORE;
+  let readings = READINGS_BEFORE;
+  for (const { checks, events } of lives) {
+    steps += events.stepBefore.length;
+    years += checks.year[checks.checks - 1]! - (checks.startKnown ? 0 : checks.year[0]!);
+    strays += events.dropped.length;
+    readings += checks.error.length;
+  }
+  const logs = fits.map((fit) => Math.log(fit.repeatability));
   return {
-    asOfDay: fleet.asOfDay,
-    population,
-    shared: {
-      keys: design.keys,
-      value: [...estimates.value],
-      priorVariance: [...spread.variance],
-      covariance,
-      courses: design.courses.filter((c): c is LotCourse => c !== null),
-      newVariance: Object.fromEntries(CAUSES.map((cause) => [cause, spread.sd[cause] ** 2])),
-      ageing: Object.fromEntries(fleet.lots.map((lot, i) => [lot.fluidLot, spread.ageing[i]!])),
-    },
-    repeatability: Object.fromEntries(
-      fleet.units.map((unit, i) => [unit.instrument, fits[i]!.repeatability]),
-    ),
+    ...population,
+    stepsPerYear: steps / years,
+    strayShare: strays / readings,
+    repeatabilityLogMean:
+      (logs.reduce((a, b) => a + b, 0) + UNITS_BEFORE * before.repeatabilityLogMean) /
+      (logs.length + UNITS_BEFORE),
   };
 }

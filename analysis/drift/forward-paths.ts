@@ -33,6 +33,9 @@ export interface ForwardResult {
   readonly firstBand: Float64Array;
 }
 
+/** A bridge less likely to cross than exp(-this) is not asked. */
+const BRIDGE_LIMIT = 20;
+
 /**
  * Simulates a unit's error forward from a normally distributed state, and counts the paths that leave tolerance.
  *
@@ -49,26 +52,20 @@ export interface ForwardResult {
 export function simulateForward(
   state: UnitState,
   model: ForwardModel,
-  times: ArrayLike<number>,
+  times: Float64Array,
   paths: number,
   seed: number,
 ): ForwardResult {
-  const factor = Float64Array.from(state.covariance);
-  if (!factorise(factor, PARAMETERS)) {
-    // A number known without doubt leaves a variance of zero or a rounding error below it.
-    factor.set(state.covariance);
-    for (let i = 0; i < PARAMETERS; i++)
-      factor[i * PARAMETERS + i] = Math.max(factor[i * PARAMETERS + i]!, 0) * (1 + 1e-9) + 1e-9;
-    if (!factorise(factor, PARAMETERS)) factor.fill(0);
-  }
   const last = times[times.length - 1]!;
   const stepChance = 1 - Math.exp(-model.stepsPerYear * last);
-  const run = new PathRun(state, factor, model, times, new NormalStream(seed));
-  const withStep = Math.max(16, paths >> 1);
-  for (let path = 0; path < paths; path++) run.add(path, (1 - stepChance) / paths, Number.POSITIVE_INFINITY);
-  if (stepChance > 1e-6) {
+  const run = new PathRun(state, model, times, new NormalStream(seed));
+  for (let path = 0; path < paths; path++) {
+    run.add(path, (1 - stepChance) / paths, Number.POSITIVE_INFINITY);
+  }
+  if (stepChance > 0) {
+    const withStep = Math.max(16, paths >> 1);
     for (let path = 0; path < withStep; path++) {
-      run.add(path, stepChance / withStep, (last * (((path * 0.618034) % 1) + 0.5 / withStep)) % last);
+      run.add(path, stepChance / withStep, (last * (path + 0.5)) / withStep);
     }
   }
   return { outBy: run.outBy, firstBand: run.firstBand };
@@ -77,56 +74,54 @@ export function simulateForward(
 class PathRun {
   readonly outBy: Float64Array;
   readonly firstBand: Float64Array;
-  private readonly z = new Float64Array(PARAMETERS);
   private readonly s = new Float64Array(PARAMETERS);
-  private readonly state: UnitState;
+  private readonly z = new Float64Array(PARAMETERS);
+  private readonly before: Float64Array;
+  private readonly mean: Float64Array;
   private readonly factor: Float64Array;
-  private readonly model: ForwardModel;
-  private readonly times: ArrayLike<number>;
+  private readonly times: Float64Array;
   private readonly normal: NormalStream;
   private readonly loading: Float64Array;
+  private readonly tolerance: Float64Array;
   private readonly wanderSd: Float64Array;
   private readonly bandWander: Float64Array;
-  private readonly before: Float64Array;
+  private readonly stepZeroSd: number;
+  private readonly stepSpanSd: number;
 
-  constructor(
-    state: UnitState,
-    factor: Float64Array,
-    model: ForwardModel,
-    times: ArrayLike<number>,
-    normal: NormalStream,
-  ) {
-    this.state = state;
-    this.factor = factor;
-    this.model = model;
+  constructor(state: UnitState, model: ForwardModel, times: Float64Array, normal: NormalStream) {
+    const { torque, tolerance } = model.bands;
+    this.mean = state.mean;
+    this.factor = spreadFactor(state.covariance);
     this.times = times;
     this.normal = normal;
-    const bands = model.bands.torque.length;
     this.outBy = new Float64Array(times.length);
-    this.firstBand = new Float64Array(bands);
-    this.before = new Float64Array(bands);
-    this.loading = Float64Array.from(
-      model.bands.torque.flatMap((x) => [1, x, curvatureLoading(x), frictionLoading(x)]),
-    );
+    this.firstBand = new Float64Array(torque.length);
+    this.before = new Float64Array(torque.length);
+    this.tolerance = Float64Array.from(tolerance);
+    this.loading = Float64Array.from(torque.flatMap((x) => [1, x, curvatureLoading(x), frictionLoading(x)]));
     this.wanderSd = Float64Array.from(model.wander, Math.sqrt);
-    this.bandWander = Float64Array.from(model.bands.torque, (_, b) => {
+    this.bandWander = Float64Array.from(torque, (_, b) => {
       let sum = 0;
       for (let c = 0; c < COMPONENTS; c++) sum += this.loading[b * COMPONENTS + c]! ** 2 * model.wander[c]!;
       return sum;
     });
+    this.stepZeroSd = Math.sqrt(model.stepZero);
+    this.stepSpanSd = Math.sqrt(model.stepSpan);
   }
 
-  /** One path with a weight; a step happens at `stepAt` (years from the state). */
+  /** One path with a weight; a step happens at the first time from `stepAt` on. */
   add(path: number, weight: number, stepAt: number): void {
-    const { z, s, factor, times, normal, model, loading, outBy, before } = this;
-    const bands = model.bands.torque.length;
+    const { s, z, mean, factor, times, normal, loading, tolerance, outBy, before, wanderSd, bandWander } =
+      this;
+    const bands = tolerance.length;
     normal.jump(path);
-    for (let i = 0; i < PARAMETERS; i++) z[i] = normal.next();
     for (let i = 0; i < PARAMETERS; i++) {
-      let sum = this.state.mean[i]!;
+      z[i] = normal.next();
+      let sum = mean[i]!;
       for (let j = 0; j <= i; j++) sum += factor[i * PARAMETERS + j]! * z[j]!;
       s[i] = sum;
     }
+    const acceleration = s[ACCELERATION]!;
     let inside = weight;
     let t = 0;
     let stepped = false;
@@ -135,15 +130,14 @@ class PathRun {
       t = times[g]!;
       if (d > 0) {
         const root = Math.sqrt(d);
-        for (let c = 0; c < COMPONENTS; c++)
-          s[c]! += s[RATE + c]! * d + this.wanderSd[c]! * root * normal.next();
-        s[COMPONENT.span]! += 0.5 * s[ACCELERATION]! * d * d;
-        s[RATE + COMPONENT.span]! += s[ACCELERATION]! * d;
+        for (let c = 0; c < COMPONENTS; c++) s[c]! += s[RATE + c]! * d + wanderSd[c]! * root * normal.next();
+        s[COMPONENT.span]! += 0.5 * acceleration * d * d;
+        s[RATE + COMPONENT.span]! += acceleration * d;
       }
       if (!stepped && t >= stepAt) {
         stepped = true;
-        s[COMPONENT.zero]! += Math.sqrt(model.stepZero) * normal.next();
-        s[COMPONENT.span]! += Math.sqrt(model.stepSpan) * normal.next();
+        s[COMPONENT.zero]! += this.stepZeroSd * normal.next();
+        s[COMPONENT.span]! += this.stepSpanSd * normal.next();
       }
       // The bands share their wander: the likeliest to have left stands for all.
       let worst = -1;
@@ -152,14 +146,16 @@ class PathRun {
         const o = b * COMPONENTS;
         const error =
           loading[o]! * s[0]! + loading[o + 1]! * s[1]! + loading[o + 2]! * s[2]! + loading[o + 3]! * s[3]!;
-        const limit = model.bands.tolerance[b]!;
+        const above = tolerance[b]! - error;
+        const below = tolerance[b]! + error;
         let p = 0;
-        if (error > limit || error < -limit) p = 1;
-        else if (g > 0 && d > 0 && this.bandWander[b]! > 0) {
-          const scale = -2 / (this.bandWander[b]! * d);
-          p =
-            Math.exp(scale * (limit - error) * (limit - before[b]!)) +
-            Math.exp(scale * (limit + error) * (limit + before[b]!));
+        if (above < 0 || below < 0) p = 1;
+        else if (g > 0) {
+          const scale = 2 / (bandWander[b]! * d);
+          const up = scale * above * (tolerance[b]! - before[b]!);
+          const down = scale * below * (tolerance[b]! + before[b]!);
+          if (up < BRIDGE_LIMIT) p += Math.exp(-up);
+          if (down < BRIDGE_LIMIT) p += Math.exp(-down);
         }
         before[b] = error;
         if (p > chance) {
@@ -167,16 +163,29 @@ class PathRun {
           worst = b;
         }
       }
-      if (worst >= 0 && inside > 0) {
+      if (worst >= 0) {
         const left = inside * Math.min(1, chance);
         this.firstBand[worst]! += left;
         inside -= left;
+        if (!(inside > 0)) {
+          for (let rest = g; rest < times.length; rest++) outBy[rest]! += weight;
+          return;
+        }
       }
       outBy[g]! += weight - inside;
-      if (!(inside > 0)) {
-        for (let rest = g + 1; rest < times.length; rest++) outBy[rest]! += weight;
-        return;
-      }
     }
   }
+}
+
+/** Cholesky factor of a covariance that may lack rank by rounding. */
+function spreadFactor(covariance: Float64Array): Float64Array {
+  const factor = Float64Array.from(covariance);
+  if (factorise(factor, PARAMETERS)) return factor;
+  factor.set(covariance);
+  for (let i = 0; i < PARAMETERS; i++) {
+    const at = i * (PARAMETERS + 1);
+    factor[at] = Math.max(factor[at]!, 0) * (1 + 1e-6) + 1e-9;
+  }
+  if (!factorise(factor, PARAMETERS)) factor.fill(0);
+  return factor;
 }

@@ -1,7 +1,15 @@
 import { PARAMETERS } from "./components.ts";
-import type { OwnPosterior } from "./life-smoother.ts";
-import type { OwnPrior } from "./own-posterior.ts";
+import type { OwnPosterior, OwnPrior } from "./own-posterior.ts";
 import { KIND_PARAMETER, KIND_SIGNS, KINDS, type Population } from "./population.ts";
+
+const NODE_SPACING = 0.6;
+const NODES_EACH_SIDE = 4;
+const NODES = 2 * NODES_EACH_SIDE + 1;
+const NODE_WEIGHT = nodeWeights();
+const PER_KIND = 2 * NODES;
+
+/** Below this share of the prior's precision the readings carry nothing. */
+const NO_INFORMATION = 1e-9;
 
 /** What one life says about the one number that each kind moves, all others as in a sound life. */
 export interface RateEvidence {
@@ -9,6 +17,11 @@ export interface RateEvidence {
   readonly estimate: Float64Array;
   /** 1 / variance of that; 0 where the life says nothing. */
   readonly precision: Float64Array;
+  /**
+   * How much likelier the readings are if the life drifts with about a node's rate than if it is sound;
+   * by kind, sign, node. NaN where a kind has no such sign.
+   */
+  readonly ratio: Float64Array;
   readonly prior: OwnPrior;
 }
 
@@ -16,49 +29,40 @@ export interface RateEvidence {
 export interface Explanation {
   /** Index into {@link KINDS}; -1: sound. */
   readonly kind: number;
-  readonly sign: number;
   readonly weight: number;
-  /** Belief about the kind's number, the unit's other lives and the fleet considered. */
+  /** Belief about the kind's number, the unit's other lives and the fleet considered; 0 for sound. */
   readonly mean: number;
   readonly variance: number;
 }
 
-const NODE_SPACING = 0.6;
-const NODES_EACH_SIDE = 4;
-const NODES = 2 * NODES_EACH_SIDE + 1;
-const NODE_WEIGHT = nodeWeights();
-
-/** Below this an estimate carries nothing. */
-const NO_PRECISION = 1e-9;
-
-export function rateEvidence(posterior: OwnPosterior, prior: OwnPrior): RateEvidence {
+/**
+ * The evidence of one life's readings about its rate, kind by kind.
+ *
+ * @param posterior As if the life were sound, under `prior`.
+ */
+export function rateEvidence(population: Population, posterior: OwnPosterior, prior: OwnPrior): RateEvidence {
   const estimate = new Float64Array(KINDS.length);
   const precision = new Float64Array(KINDS.length);
   for (let k = 0; k < KINDS.length; k++) {
     const p = KIND_PARAMETER[k]!;
-    const variance = posterior.covariance[p * PARAMETERS + p]!;
+    const before = 1 / prior.variance[p]!;
+    const after = 1 / posterior.covariance[p * PARAMETERS + p]!;
     // The prior's part is taken out again, so that only the readings speak.
-    const left = 1 / variance - 1 / prior.variance[p]!;
-    if (left < NO_PRECISION) continue;
-    precision[k] = left;
-    estimate[k] = (posterior.mean[p]! / variance - prior.mean[p]! / prior.variance[p]!) / left;
+    if (after - before < NO_INFORMATION * before) continue;
+    precision[k] = after - before;
+    estimate[k] = (posterior.mean[p]! * after - prior.mean[p]! * before) / precision[k]!;
   }
-  return { estimate, precision, prior };
+  return { estimate, precision, ratio: rateRatios(population, estimate, precision, prior), prior };
 }
 
-/** A unit's belief over kinds, and over the size of its rate within each. */
-export interface KindBelief {
-  /** Probability of each kind; what is left is sound. */
-  readonly share: Float64Array;
-  /** Probability of each node given the kind; by kind, sign, node. */
-  readonly node: Float64Array;
-  /** Log of all lives' evidence against "every life is sound". */
-  readonly logEvidence: number;
+/** Evidence of a life without readings. */
+export function noEvidence(population: Population, prior: OwnPrior): RateEvidence {
+  const estimate = new Float64Array(KINDS.length);
+  const precision = new Float64Array(KINDS.length);
+  return { estimate, precision, ratio: rateRatios(population, estimate, precision, prior), prior };
 }
 
-const PER_KIND = 2 * NODES;
-
-/** Typical rate at a node. */
+/** Typical rate of a unit at a node. */
 function rateAt(population: Population, kind: number, signIndex: number, node: number): number {
   const away = (node - NODES_EACH_SIDE) * NODE_SPACING;
   return (
@@ -68,24 +72,44 @@ function rateAt(population: Population, kind: number, signIndex: number, node: n
   );
 }
 
-/**
- * How much likelier a life's readings are if it drifts with about this rate than if it is sound.
- */
-function rateRatio(population: Population, life: RateEvidence, kind: number, rate: number): number {
-  const precision = life.precision[kind]!;
-  if (precision === 0) return 1;
-  const p = KIND_PARAMETER[kind]!;
-  const own = 1 / precision;
-  const spread = own + (population.rateLifeSpread * rate) ** 2;
-  const soundSpread = own + life.prior.variance[p]!;
-  const away = life.estimate[kind]! - rate;
-  const soundAway = life.estimate[kind]! - life.prior.mean[p]!;
-  return Math.exp(
-    Math.min(
-      600,
-      0.5 * (Math.log(soundSpread / spread) + (soundAway * soundAway) / soundSpread - (away * away) / spread),
-    ),
-  );
+function rateRatios(
+  population: Population,
+  estimate: Float64Array,
+  precision: Float64Array,
+  prior: OwnPrior,
+): Float64Array {
+  const ratio = new Float64Array(KINDS.length * PER_KIND).fill(Number.NaN);
+  for (let kind = 0; kind < KINDS.length; kind++) {
+    const p = KIND_PARAMETER[kind]!;
+    for (let s = 0; s < KIND_SIGNS[kind]!.length; s++) {
+      for (let j = 0; j < NODES; j++) {
+        const at = kind * PER_KIND + s * NODES + j;
+        if (precision[kind] === 0) {
+          ratio[at] = 1;
+          continue;
+        }
+        const rate = rateAt(population, kind, s, j);
+        const own = 1 / precision[kind]!;
+        const spread = own + (population.rateLifeSpread * rate) ** 2;
+        const soundSpread = own + prior.variance[p]!;
+        const away = estimate[kind]! - rate;
+        const soundAway = estimate[kind]! - prior.mean[p]!;
+        const log =
+          0.5 *
+          (Math.log(soundSpread / spread) + (soundAway * soundAway) / soundSpread - (away * away) / spread);
+        ratio[at] = Math.exp(Math.min(600, log));
+      }
+    }
+  }
+  return ratio;
+}
+
+/** A unit's belief over kinds, and over the size of its rate within each. */
+export interface KindBelief {
+  /** Probability of each kind; what is left is sound. */
+  readonly share: Float64Array;
+  /** Probability of each node given the kind; by kind, sign, node. */
+  readonly node: Float64Array;
 }
 
 /**
@@ -101,14 +125,13 @@ export function weighKinds(population: Population, lives: readonly RateEvidence[
   const active = population.activeShare;
   let largest = 0;
   for (let kind = 0; kind < KINDS.length; kind++) {
-    for (let s = 0; s < KIND_SIGNS[kind]!.length; s++) {
+    const signs = KIND_SIGNS[kind]!.length;
+    for (let s = 0; s < signs; s++) {
       for (let j = 0; j < NODES; j++) {
-        const rate = rateAt(population, kind, s, j);
-        let log = Math.log(NODE_WEIGHT[j]! / KIND_SIGNS[kind]!.length);
-        for (const life of lives) {
-          log += Math.log(1 - active + active * rateRatio(population, life, kind, rate));
-        }
-        node[kind * PER_KIND + s * NODES + j] = log;
+        const at = kind * PER_KIND + s * NODES + j;
+        let log = Math.log(NODE_WEIGHT[j]! / signs);
+        for (const life of lives) log += Math.log(1 - active + active * life.ratio[at]!);
+        node[at] = log;
         if (log > largest) largest = log;
       }
     }
@@ -125,7 +148,7 @@ export function weighKinds(population: Population, lives: readonly RateEvidence[
     total += share[kind]!;
   }
   for (let kind = 0; kind < KINDS.length; kind++) share[kind]! /= total;
-  return { share, node, logEvidence: Math.log(total) + largest };
+  return { share, node };
 }
 
 /**
@@ -138,17 +161,18 @@ export function explainLife(population: Population, belief: KindBelief, life: Ra
   const active = population.activeShare;
   let drifting = 0;
   for (let kind = 0; kind < KINDS.length; kind++) {
-    const p = KIND_PARAMETER[kind]!;
+    if (!(belief.share[kind]! > 1e-12)) continue;
     for (let s = 0; s < KIND_SIGNS[kind]!.length; s++) {
       let weight = 0;
       let mean = 0;
       let square = 0;
       for (let j = 0; j < NODES; j++) {
-        const rate = rateAt(population, kind, s, j);
-        const ratio = active * rateRatio(population, life, kind, rate);
-        const w = (belief.node[kind * PER_KIND + s * NODES + j]! * ratio) / (1 - active + ratio);
-        if (!(w > 0)) continue;
+        const at = kind * PER_KIND + s * NODES + j;
+        const ratio = active * life.ratio[at]!;
+        const w = (belief.node[at]! * ratio) / (1 - active + ratio);
+        if (!(w > 1e-12)) continue;
         // The life's number given the node and its readings.
+        const rate = rateAt(population, kind, s, j);
         const nodeVariance = (population.rateLifeSpread * rate) ** 2;
         const precision = 1 / nodeVariance + life.precision[kind]!;
         const m = (rate / nodeVariance + life.precision[kind]! * life.estimate[kind]!) / precision;
@@ -160,24 +184,29 @@ export function explainLife(population: Population, belief: KindBelief, life: Ra
       if (!(total > 1e-12)) continue;
       drifting += total;
       mean /= weight;
-      const variance = square / weight - mean * mean;
-      // Stated as a prior that gives this mean and variance once the readings are combined with it.
-      const precision = Math.max(
-        1 / variance - life.precision[kind]!,
-        1e-3 / (variance + life.prior.variance[p]!),
-      );
-      const pull = mean * (precision + life.precision[kind]!) - life.precision[kind]! * life.estimate[kind]!;
-      explanations.push({
-        kind,
-        sign: KIND_SIGNS[kind]![s]!,
-        weight: total,
-        mean: pull / precision,
-        variance: 1 / precision,
-      });
+      explanations.push({ kind, weight: total, ...asPrior(life, kind, mean, square / weight - mean * mean) });
     }
   }
-  explanations.push({ kind: -1, sign: 0, weight: Math.max(0, 1 - drifting), mean: 0, variance: 0 });
+  explanations.push({ kind: -1, weight: Math.max(1e-12, 1 - drifting), mean: 0, variance: 0 });
   return explanations;
+}
+
+/** The prior that gives this mean and variance once the life's readings are combined with it. */
+function asPrior(life: RateEvidence, kind: number, mean: number, variance: number) {
+  const own = life.precision[kind]!;
+  const sound = life.prior.variance[KIND_PARAMETER[kind]!]!;
+  // Two far-apart nodes may leave more spread than the readings alone: then next to nothing is believed before.
+  const precision = Math.max(1 / variance - own, 1e-3 / (variance + sound));
+  return { mean: mean + (own / precision) * (mean - life.estimate[kind]!), variance: 1 / precision };
+}
+
+/** What is believed of a life of a unit before its readings, by the unit's other lives. */
+export function expectLife(
+  population: Population,
+  others: readonly RateEvidence[],
+  prior: OwnPrior,
+): Explanation[] {
+  return explainLife(population, weighKinds(population, others), noEvidence(population, prior));
 }
 
 /** Sums over units that tell how the fleet's kinds are to be re-estimated. */
@@ -215,14 +244,14 @@ export function countKinds(
     counts.kind[kind]! += share;
     for (let s = 0; s < KIND_SIGNS[kind]!.length; s++) {
       for (let j = 0; j < NODES; j++) {
-        const w = share * belief.node[kind * PER_KIND + s * NODES + j]!;
-        if (!(w > 1e-9)) continue;
-        const rate = rateAt(population, kind, s, j);
-        const log = Math.log(Math.abs(rate));
+        const at = kind * PER_KIND + s * NODES + j;
+        const w = share * belief.node[at]!;
+        if (!(w > 1e-6)) continue;
+        const log = Math.log(Math.abs(rateAt(population, kind, s, j)));
         counts.logRate[kind]! += w * log;
         counts.logRateSquare[kind]! += w * log * log;
         for (const life of lives) {
-          const ratio = active * rateRatio(population, life, kind, rate);
+          const ratio = active * life.ratio[at]!;
           counts.lives += w;
           counts.activeLives += (w * ratio) / (1 - active + ratio);
         }

@@ -147,3 +147,23 @@ function lifeChecks(
   life.factor = Float64Array.from(factor);
   return life;
 }
+
+/** The life's errors with the shared effects taken away. Shape: one number a reading. Unit: % of full scale. */
+export function withoutShared(life: LifeChecks, effectValue: ArrayLike<number>): Float64Array {
+  const error = Float64Array.from(life.error);
+  for (let k = 0; k < life.checks; k++) {
+    const shared = sharedAt(life, effectValue, k);
+    for (let r = life.firstReading[k]!; r < life.firstReading[k + 1]!; r++)
+      error[r]! -= shared * life.span[r]!;
+  }
+  return error;
+}
+
+/** What lots and baths add to check k. Unit: % of the reading. */
+export function sharedAt(life: LifeChecks, effectValue: ArrayLike<number>, k: number): number {
+  let shared = 0;
+  for (let e = life.effectStart[k]!; e < life.effectStart[k + 1]!; e++) {
+    shared += effectValue[life.effects[life.effect[e]!]!]! * life.factor[e]!;
+  }
+  return shared;
+}

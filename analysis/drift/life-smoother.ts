@@ -1,15 +1,9 @@
 import { PARAMETERS } from "./components.ts";
 import type { LifeChecks } from "./life-checks.ts";
 import { ERROR_COLUMN, type LifeFilter, STATE } from "./life-filter.ts";
+import type { OwnPosterior } from "./own-posterior.ts";
 
 const OWN_COLUMNS = PARAMETERS + 1;
-
-/** Mean and covariance of the life's own nine numbers. */
-export interface OwnPosterior {
-  readonly mean: Float64Array;
-  /** Row-major, {@link PARAMETERS} x {@link PARAMETERS}. */
-  readonly covariance: Float64Array;
-}
 
 /**
  * The way back over a filtered life: how strongly every reading and every gap between checks asks for an event.

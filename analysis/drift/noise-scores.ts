@@ -1,86 +1,65 @@
 import type { LifeChecks } from "./life-checks.ts";
-import { type LifeNoise, STATE } from "./life-filter.ts";
+import type { LifeNoise } from "./life-filter.ts";
 import type { LifeSmoother } from "./life-smoother.ts";
 
-/** A score and the information about the logarithm of one variance. */
+/** A score of the logarithm of one variance, and the information about it. */
 export interface VarianceScore {
-  score: number;
-  information: number;
-}
-
-/** How the fleet's variances should move, summed over smoothed lives. */
-export interface NoiseScores {
-  readonly proportional: VarianceScore;
-  readonly temperature: VarianceScore;
-  readonly wander: readonly VarianceScore[];
+  readonly score: number;
+  readonly information: number;
 }
 
 /** One stray value must not pull a variance: squares count up to this many times their expectation. */
 const SQUARE_LIMIT = 9;
 
-export function noScores(): NoiseScores {
-  const none = () => ({ score: 0, information: 0 });
-  return { proportional: none(), temperature: none(), wander: [none(), none(), none(), none()] };
-}
-
-function add(into: VarianceScore, variance: number, score: number, information: number): void {
-  const square = Math.min(score * score, SQUARE_LIMIT * information);
-  into.score += 0.5 * variance * (square - information);
-  into.information += 0.5 * (variance * information) ** 2;
-}
-
 /**
- * Adds a smoothed life to the scores of the fleet's variances, and returns that of its repeatability.
+ * What a smoothed life says about its unit's repeatability.
  *
  * @remarks Source: S. J. Koopman and N. Shephard, Exact score for time series models in state space form,
- * Biometrika 79 (1992) 823-826; the information is its expectation for one variance at a time.
+ * Biometrika 79 (1992) 823-826; the information is its expectation.
  */
-export function addNoiseScores(
-  scores: NoiseScores,
+export function repeatabilityScore(
   life: LifeChecks,
   noise: LifeNoise,
   smoother: LifeSmoother,
 ): VarianceScore {
-  const repeatability = { score: 0, information: 0 };
+  let score = 0;
+  let information = 0;
   for (let r = 0; r < life.error.length; r++) {
-    const information = smoother.readingInformation[r]!;
-    if (information === 0) continue;
-    add(repeatability, noise.repeatability * life.varianceFactor[r]!, smoother.readingScore[r]!, information);
+    const expected = smoother.readingInformation[r]!;
+    const square = Math.min(smoother.readingScore[r]! ** 2, SQUARE_LIMIT * expected);
+    const variance = noise.repeatability * life.varianceFactor[r]!;
+    score += 0.5 * variance * (square - expected);
+    information += 0.5 * (variance * expected) ** 2;
   }
-  for (let k = 0; k < life.checks; k++) {
-    const gap = life.year[k]! - (k > 0 ? life.year[k - 1]! : 0);
-    for (let c = 0; c < 4; c++) {
-      add(
-        scores.wander[c]!,
-        noise.wander[c]! * gap,
-        smoother.checkScore[k * STATE + c]!,
-        smoother.checkInformation[k * (STATE + 1) + c]!,
-      );
-    }
-    const score = smoother.checkScore[k * STATE + 4]!;
-    const information = smoother.checkInformation[k * (STATE + 1) + 4]!;
-    add(scores.proportional, noise.proportional, score, information);
-    if (life.temperatureKnown[k]) {
-      add(scores.temperature, noise.temperature * life.coefficient[k]! ** 2, score, information);
-    }
-  }
-  return repeatability;
+  return { score, information };
+}
+
+export function sumOfScores(scores: readonly VarianceScore[]): VarianceScore {
+  return {
+    score: scores.reduce((sum, s) => sum + s.score, 0),
+    information: scores.reduce((sum, s) => sum + s.information, 0),
+  };
 }
 
 /**
- * A variance moved by one Newton step on its logarithm, with a normal prior on the logarithm.
+ * A variance moved to where its score says it should be, with a normal prior on its logarithm.
  *
- * @param priorVariance Where the prior is centred.
- * @param priorLogSd Its standard deviation on the logarithm.
+ * @remarks For a variance that is nearly all the scatter there is: score over information is then the relative
+ * change asked for, and the logarithm of the changed ratio gets there in one step, from far off too.
+ *
+ * @param typical Where the prior is centred.
+ * @param logSd Its standard deviation on the logarithm.
  */
 export function movedVariance(
   variance: number,
   { score, information }: VarianceScore,
-  priorVariance: number,
-  priorLogSd: number,
+  typical: number,
+  logSd: number,
 ): number {
-  const priorInformation = 1 / priorLogSd ** 2;
+  const priorInformation = 1 / logSd ** 2;
+  const asked = information > 0 ? Math.log1p(Math.max(-0.95, score / information)) : 0;
   const step =
-    (score + priorInformation * Math.log(priorVariance / variance)) / (information + priorInformation);
-  return variance * Math.exp(Math.max(-1, Math.min(1, step)));
+    (information * asked + priorInformation * Math.log(typical / variance)) /
+    (information + priorInformation);
+  return variance * Math.exp(step);
 }

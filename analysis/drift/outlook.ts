@@ -13,6 +13,7 @@ import {
 } from "./components.ts";
 import type { ForecastContext } from "./forecast-context.ts";
 import type { ForwardModel } from "./forward-paths.ts";
+import { sharedAt } from "./life-checks.ts";
 import { STATE } from "./life-filter.ts";
 import { KINDS } from "./population.ts";
 import type { UnitState } from "./present-state.ts";
@@ -199,11 +200,7 @@ function countChecks(unit: UnitChecks, { life, events }: UnitPosterior) {
 
 function sharedRemoved({ estimates }: ForecastContext, { life }: UnitPosterior): number {
   let sum = 0;
-  for (let k = 0; k < life.checks; k++) {
-    for (let e = life.effectStart[k]!; e < life.effectStart[k + 1]!; e++) {
-      sum += estimates.value[life.effects[life.effect[e]!]!]! * life.factor[e]!;
-    }
-  }
+  for (let k = 0; k < life.checks; k++) sum += sharedAt(life, estimates.value, k);
   return life.checks > 0 ? sum / life.checks : 0;
 }
 
@@ -231,10 +228,10 @@ function pattern({ states }: UnitPosterior): { name: PatternName; strength: numb
 
 /** The steps of the likeliest explanation, with their sizes. */
 function stepsFound(context: ForecastContext, posterior: UnitPosterior): StepFound[] {
-  const { life, noise, error, explanations, events } = posterior;
+  const { life, noise, error, expectation, events } = posterior;
   if (events.stepBefore.length === 0) return [];
   const { smoother, search } = context;
-  search.candidates(life, noise, events, error, explanations);
+  search.candidates(life, noise, events, error, expectation);
   const dayOf = (k: number) => (k < 0 ? life.startDay : life.startDay + life.year[k]! * 365.25);
   return events.stepBefore.map((k) => ({
     betweenDays: [dayOf(k - 1), dayOf(k)],

@@ -1,7 +1,6 @@
 import { factoriseOrThrow, inverseFromFactor, logDeterminant, solveLower, solveUpper } from "./cholesky.ts";
 import { PARAMETERS } from "./components.ts";
 import { ERROR_COLUMN, type LifeFilter } from "./life-filter.ts";
-import type { OwnPosterior } from "./life-smoother.ts";
 
 /** What the readings of one life say about its nine numbers, wander and scatter integrated out. */
 export interface OwnInformation {
@@ -18,13 +17,16 @@ export interface OwnPrior {
   readonly variance: Float64Array;
 }
 
-export interface WeighedPosterior extends OwnPosterior {
+/** Mean and covariance of the nine numbers after the life's readings. */
+export interface OwnPosterior {
+  readonly mean: Float64Array;
+  /** Row-major, {@link PARAMETERS} x {@link PARAMETERS}. */
+  readonly covariance: Float64Array;
   /** Log-likelihood of the life's readings under the prior. */
   readonly logEvidence: number;
 }
 
 const LOG_TWO_PI = Math.log(2 * Math.PI);
-const UNSOLVABLE = "a life's own numbers have a prior without spread";
 
 /** Takes the information out of the filter after a run without shared columns. */
 export function ownInformation(filter: LifeFilter): OwnInformation {
@@ -48,23 +50,65 @@ export function ownInformation(filter: LifeFilter): OwnInformation {
   };
 }
 
-/** Combines prior and information. */
-export function ownPosterior(information: OwnInformation, prior: OwnPrior): WeighedPosterior {
+/**
+ * Combines prior and information.
+ *
+ * @throws {SingularDesignError} where the prior has no spread.
+ */
+export function ownPosterior(information: OwnInformation, prior: OwnPrior): OwnPosterior {
   const n = PARAMETERS;
   const factor = Float64Array.from(information.matrix);
-  const pull = Float64Array.from(information.vector);
+  const mean = Float64Array.from(information.vector);
   let logEvidence = information.logLikelihoodAtZero;
   for (let i = 0; i < n; i++) {
     const precision = 1 / prior.variance[i]!;
     factor[i * n + i]! += precision;
-    pull[i]! += precision * prior.mean[i]!;
+    mean[i]! += precision * prior.mean[i]!;
     logEvidence += 0.5 * (Math.log(precision) - precision * prior.mean[i]! ** 2);
   }
-  factoriseOrThrow(factor, n, "ownPosterior", UNSOLVABLE);
-  solveLower(factor, n, pull);
-  for (let i = 0; i < n; i++) logEvidence += 0.5 * pull[i]! ** 2;
+  factoriseOrThrow(factor, n, "ownPosterior", "a life's own numbers have a prior without spread");
+  solveLower(factor, n, mean);
+  for (let i = 0; i < n; i++) logEvidence += 0.5 * mean[i]! ** 2;
   logEvidence -= 0.5 * logDeterminant(factor, n);
-  const mean = pull;
   solveUpper(factor, n, mean);
   return { mean, covariance: inverseFromFactor(factor, n), logEvidence };
+}
+
+/**
+ * The same posterior had one number's prior been another: a change of rank one, exact.
+ *
+ * @param before The prior that `posterior` was made with.
+ */
+export function withOtherPrior(
+  posterior: OwnPosterior,
+  before: OwnPrior,
+  parameter: number,
+  mean: number,
+  variance: number,
+): OwnPosterior {
+  const n = PARAMETERS;
+  const p = parameter;
+  const { covariance } = posterior;
+  const oldPrecision = 1 / before.variance[p]!;
+  const change = 1 / variance - oldPrecision;
+  const pull = mean / variance - before.mean[p]! * oldPrecision;
+  const grown = 1 + change * covariance[p * n + p]!;
+  const moved = Float64Array.from(posterior.mean);
+  const shrunk = Float64Array.from(covariance);
+  for (let i = 0; i < n; i++) {
+    const ci = covariance[i * n + p]! / grown;
+    moved[i]! += ci * (pull - change * posterior.mean[p]!);
+    for (let j = 0; j < n; j++) shrunk[i * n + j]! -= change * ci * covariance[p * n + j]!;
+  }
+  // Evidence: the number's own likelihood, seen from the old prior and from the new one.
+  const after = shrunk[p * n + p]!;
+  const logEvidence =
+    posterior.logEvidence +
+    0.5 *
+      (Math.log((before.variance[p]! * after) / (variance * covariance[p * n + p]!)) +
+        moved[p]! ** 2 / after -
+        posterior.mean[p]! ** 2 / covariance[p * n + p]! -
+        mean ** 2 / variance +
+        before.mean[p]! ** 2 * oldPrecision);
+  return { mean: moved, covariance: shrunk, logEvidence };
 }

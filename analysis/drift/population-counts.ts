@@ -1,6 +1,6 @@
 import { COMPONENT, COMPONENTS, PARAMETERS, RATE } from "./components.ts";
 import type { KindCounts } from "./kinds.ts";
-import type { OwnPosterior } from "./life-smoother.ts";
+import type { OwnPosterior } from "./own-posterior.ts";
 import { KINDS, POPULATION_BEFORE_DATA, type Population } from "./population.ts";
 
 /** Sums over sound lives of their nine numbers, for re-estimating the population. */

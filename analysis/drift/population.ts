@@ -1,4 +1,4 @@
-import { ACCELERATION, PARAMETERS, RATE } from "./components.ts";
+import { ACCELERATION, RATE } from "./components.ts";
 import type { LifeNoise } from "./life-filter.ts";
 import type { OwnPrior } from "./own-posterior.ts";
 
@@ -99,13 +99,3 @@ export function soundPrior(population: Population, startKnown: boolean): OwnPrio
   }
   return { mean, variance };
 }
-
-/** The same with one number believed to be something else. */
-export function withParameter(prior: OwnPrior, parameter: number, mean: number, variance: number): OwnPrior {
-  const changed = { mean: Float64Array.from(prior.mean), variance: Float64Array.from(prior.variance) };
-  changed.mean[parameter] = mean;
-  changed.variance[parameter] = variance;
-  return changed;
-}
-
-export const OWN_NUMBERS = PARAMETERS;

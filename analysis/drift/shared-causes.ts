@@ -1,7 +1,9 @@
 import { factorise, factoriseOrThrow, inverseFromFactor, solveLower, solveUpper } from "./cholesky.ts";
 import { PARAMETERS } from "./components.ts";
+import type { Explanation } from "./kinds.ts";
 import { ERROR_COLUMN, type LifeFilter } from "./life-filter.ts";
-import type { OwnInformation, OwnPrior } from "./own-posterior.ts";
+import { type OwnInformation, type OwnPrior, ownPosterior, withOtherPrior } from "./own-posterior.ts";
+import { KIND_PARAMETER } from "./population.ts";
 
 const LOG_TWO_PI = Math.log(2 * Math.PI);
 
@@ -29,9 +31,8 @@ export function jointInformation(filter: LifeFilter, effects: Int32Array): Joint
 const FIRST_EFFECT = PARAMETERS + 1;
 const at = (i: number, j: number) => (i * (i + 1)) / 2 + j;
 
-/** The own numbers' information once the shared effects have these values (indexed by the fleet's numbers). */
-export function informationGiven(joint: JointInformation, effectValue: ArrayLike<number>): OwnInformation {
-  const { products, effects } = joint;
+/** The own numbers' information where every shared effect is 0. */
+function informationAtZero({ products, logVariance, used }: JointInformation): OwnInformation {
   const matrix = new Float64Array(PARAMETERS * PARAMETERS);
   const vector = new Float64Array(PARAMETERS);
   for (let i = 0; i < PARAMETERS; i++) {
@@ -41,71 +42,86 @@ export function informationGiven(joint: JointInformation, effectValue: ArrayLike
       matrix[j * PARAMETERS + i] = products[at(i, j)]!;
     }
   }
-  let squares = products[at(ERROR_COLUMN, ERROR_COLUMN)]!;
+  const squares = products[at(ERROR_COLUMN, ERROR_COLUMN)]!;
+  return { matrix, vector, logLikelihoodAtZero: -0.5 * (used * LOG_TWO_PI + logVariance + squares) };
+}
+
+/** The own numbers' information once the shared effects have these values (indexed by the fleet's numbers). */
+export function informationGiven(joint: JointInformation, effectValue: ArrayLike<number>): OwnInformation {
+  const { products, effects } = joint;
+  const { matrix, vector, logLikelihoodAtZero } = informationAtZero(joint);
+  let change = 0;
   for (let e = 0; e < effects.length; e++) {
     const row = FIRST_EFFECT + e;
     const u = effectValue[effects[e]!]!;
     if (u === 0) continue;
     for (let i = 0; i < PARAMETERS; i++) vector[i]! -= u * products[at(row, i)]!;
-    let inner = -2 * products[at(row, ERROR_COLUMN)]! + u * products[at(row, row)]!;
+    let inner = u * products[at(row, row)]! - 2 * products[at(row, ERROR_COLUMN)]!;
     for (let f = 0; f < e; f++) inner += 2 * effectValue[effects[f]!]! * products[at(row, FIRST_EFFECT + f)]!;
-    squares += u * inner;
+    change += u * inner;
   }
-  return {
-    matrix,
-    vector,
-    logLikelihoodAtZero: -0.5 * (joint.used * LOG_TWO_PI + joint.logVariance + squares),
-  };
+  return { matrix, vector, logLikelihoodAtZero: logLikelihoodAtZero - 0.5 * change };
 }
 
-/** What one life's readings say about its shared effects, its own numbers integrated out under a prior. */
+/** What one life's readings say about its shared effects, its own numbers integrated out. */
 export interface EffectInformation {
   readonly effects: Int32Array;
-  /** Row-major, lower triangle filled and mirrored. */
+  /** Row-major, symmetric. */
   readonly matrix: Float64Array;
   readonly vector: Float64Array;
 }
 
 /**
- * Integrates the own numbers out: `Z' V^-1 Z` and `Z' V^-1 (y - X m)`, averaged over weighted priors.
+ * Integrates the own numbers out: `Z' V^-1 Z` and `Z' V^-1 (y - X m)`, averaged over the life's explanations.
+ *
+ * @remarks The explanations differ in one number's prior each, so that each adds a change of rank one.
  *
  * Source: absorption of a block in Henderson's mixed model equations.
+ *
+ * @param explanations With the weights they have after the life's readings.
  */
 export function effectInformation(
   joint: JointInformation,
-  priors: readonly { readonly weight: number; readonly prior: OwnPrior }[],
+  sound: OwnPrior,
+  explanations: readonly Explanation[],
 ): EffectInformation {
   const { products, effects } = joint;
   const k = effects.length;
   const n = PARAMETERS;
+  const asSound = ownPosterior(informationAtZero(joint), sound);
+  const mean = new Float64Array(n);
+  const shrink = new Float64Array(n);
+  for (const { kind, weight, mean: expected, variance } of explanations) {
+    const p = kind < 0 ? 0 : KIND_PARAMETER[kind]!;
+    const posterior = kind < 0 ? asSound : withOtherPrior(asSound, sound, p, expected, variance);
+    for (let i = 0; i < n; i++) mean[i]! += weight * posterior.mean[i]!;
+    if (kind < 0) continue;
+    const change = 1 / variance - 1 / sound.variance[p]!;
+    shrink[p]! += (weight * change) / (1 + change * asSound.covariance[p * n + p]!);
+  }
   const matrix = new Float64Array(k * k);
   const vector = new Float64Array(k);
-  const factor = new Float64Array(n * n);
-  const pull = new Float64Array(n);
   const reduced = new Float64Array(k * n);
-  for (const { weight, prior } of priors) {
+  for (let e = 0; e < k; e++) {
+    const row = FIRST_EFFECT + e;
     for (let i = 0; i < n; i++) {
-      for (let j = 0; j <= i; j++) factor[i * n + j] = products[at(i, j)]!;
-      factor[i * n + i]! += 1 / prior.variance[i]!;
-      pull[i] = products[at(ERROR_COLUMN, i)]! + prior.mean[i]! / prior.variance[i]!;
+      let sum = 0;
+      for (let j = 0; j < n; j++) sum += asSound.covariance[i * n + j]! * products[at(row, j)]!;
+      reduced[e * n + i] = sum;
     }
-    factoriseOrThrow(factor, n, "effectInformation", "a life's own numbers have a prior without spread");
-    solveLower(factor, n, pull);
-    for (let e = 0; e < k; e++) {
-      const row = FIRST_EFFECT + e;
-      for (let i = 0; i < n; i++) reduced[e * n + i] = products[at(row, i)]!;
-      solveLower(factor, n, reduced, e * n);
-      let g = products[at(row, ERROR_COLUMN)]!;
-      for (let i = 0; i < n; i++) g -= reduced[e * n + i]! * pull[i]!;
-      vector[e]! += weight * g;
-      for (let f = 0; f <= e; f++) {
-        let sum = products[at(row, FIRST_EFFECT + f)]!;
-        for (let i = 0; i < n; i++) sum -= reduced[e * n + i]! * reduced[f * n + i]!;
-        matrix[e * k + f]! += weight * sum;
+    let pull = products[at(row, ERROR_COLUMN)]!;
+    for (let i = 0; i < n; i++) pull -= products[at(row, i)]! * mean[i]!;
+    vector[e] = pull;
+    for (let f = 0; f <= e; f++) {
+      let sum = products[at(row, FIRST_EFFECT + f)]!;
+      for (let i = 0; i < n; i++) {
+        sum -= products[at(row, i)]! * reduced[f * n + i]!;
+        if (shrink[i] !== 0) sum += shrink[i]! * reduced[e * n + i]! * reduced[f * n + i]!;
       }
+      matrix[e * k + f] = sum;
+      matrix[f * k + e] = sum;
     }
   }
-  for (let e = 0; e < k; e++) for (let f = 0; f < e; f++) matrix[f * k + e] = matrix[e * k + f]!;
   return { effects, matrix, vector };
 }
 
@@ -206,7 +222,7 @@ export function informationUnder(joint: JointInformation, belief: EffectBelief):
   const { products, effects } = joint;
   const k = effects.length;
   const n = PARAMETERS;
-  const given = informationGiven(joint, new Float64Array(Math.max(0, ...effects) + 1));
+  const given = informationAtZero(joint);
   if (k === 0) return given;
   const factor = Float64Array.from(belief.precision);
   const pull = Float64Array.from(belief.pull);

@@ -1,12 +1,13 @@
 import type { UnitChecks } from "../fleet.ts";
-import { type EventCandidate, type PriorExplanation, withEvent } from "./events.ts";
-import { withoutShared } from "./fit-fleet.ts";
+import { type EventCandidate, withEvent } from "./events.ts";
+import { type Expectation, priorOf, weighExplanations } from "./explained-life.ts";
 import type { ForecastContext } from "./forecast-context.ts";
-import { explainLife, type RateEvidence, rateEvidence, weighKinds } from "./kinds.ts";
-import { type LifeChecks, livesOf } from "./life-checks.ts";
+import { expectLife, type RateEvidence, rateEvidence } from "./kinds.ts";
+import { type LifeChecks, livesOf, withoutShared } from "./life-checks.ts";
 import { type LifeEvents, type LifeNoise, NO_EVENTS } from "./life-filter.ts";
-import { type OwnPrior, ownPosterior } from "./own-posterior.ts";
-import { KIND_PARAMETER, noiseOf, soundPrior, withParameter } from "./population.ts";
+import { movedVariance, repeatabilityScore, sumOfScores, type VarianceScore } from "./noise-scores.ts";
+import { ownPosterior } from "./own-posterior.ts";
+import { noiseOf, soundPrior } from "./population.ts";
 import { stateAtLastCheck, type UnitState } from "./present-state.ts";
 import {
   beliefWithout,
@@ -29,8 +30,8 @@ export interface WeighedState {
 
 /** What is known of a unit from all its checks. */
 export interface UnitPosterior {
+  /** The present life. */
   readonly life: LifeChecks;
-  readonly lives: readonly LifeChecks[];
   readonly noise: LifeNoise;
   /** Day that the states belong to. */
   readonly stateDay: number;
@@ -40,11 +41,8 @@ export interface UnitPosterior {
   readonly events: LifeEvents;
   /** Errors of the present life without lots and baths. Unit: % of full scale. */
   readonly error: Float64Array;
-  readonly explanations: readonly KindExplanation[];
-}
-
-interface KindExplanation extends PriorExplanation {
-  readonly kind: number;
+  /** What was believed of the present life before its readings. */
+  readonly expectation: Expectation;
 }
 
 const DAYS_A_YEAR = 365.25;
@@ -58,68 +56,81 @@ const MOST_ALTERNATIVES = 6;
 /** An event surer than this is not questioned. */
 const BEYOND_DOUBT = 300;
 
+/** One of so many units changes a lot's or bath's estimate too little to be taken out of it. */
+const ONE_OF_MANY = 12;
+
+/** So many checks tell a unit's repeatability well enough. */
+const CHECKS_FOR_NOISE = 60;
+
+/** Everything that a unit's checks, its earlier lives and the fleet say about where it stands. */
 export function unitPosterior(context: ForecastContext, unit: UnitChecks): UnitPosterior {
-  const { figures, design, estimates, filter, search } = context;
+  const { figures, design, estimates, search } = context;
   const { population } = figures;
   const lives = livesOf(unit, design);
+  const isLearntFrom = Object.hasOwn(figures.repeatability, unit.instrument);
   const noise = noiseOf(
     population,
-    figures.repeatability[unit.instrument] ?? Math.exp(population.repeatabilityLogMean),
+    isLearntFrom ? figures.repeatability[unit.instrument]! : ownRepeatability(context, lives),
   );
   const evidence: RateEvidence[] = [];
   for (const life of lives.slice(0, -1)) {
-    if (life.checks > 0) evidence.push(earlierLife(context, life, noise, evidence));
+    if (life.checks > 0) evidence.push(earlierLife(context, life, noise, evidence, isLearntFrom));
   }
 
   const life = lives.at(-1)!;
-  const prior = soundPrior(population, life.startKnown);
-  const explanations = kindExplanations(context, evidence, prior);
+  const expectation = expectationOf(context, life, evidence);
   const error = withoutShared(life, estimates.value);
-  const events = search.find(life, noise, error, explanations);
-  const scenarios = [events, ...alternatives(context, life, noise, error, explanations, events)];
-
-  const states: (WeighedState & { log: number })[] = [];
-  for (const scenario of scenarios) {
-    filter.run(life, noise, scenario, true);
-    const joint = jointInformation(filter, life.effects);
-    const belief = beliefFor(context, life, joint, noise, explanations);
-    const information = informationUnder(joint, belief);
-    const logPrior = logPriorOf(context, life, scenario);
-    for (const { weight, prior: own, kind } of explanations) {
-      const log = logPrior + Math.log(weight) + ownPosterior(information, own).logEvidence;
-      if (states.some((s) => s.log > log + 8)) continue;
-      const year = life.checks > 0 ? life.year[life.checks - 1]! : 0;
-      states.push({
-        log,
-        weight: 0,
-        kind,
-        events: scenario,
-        state: stateAtLastCheck(filter, year, own, belief),
-      });
-    }
-  }
-  const largest = Math.max(...states.map((s) => s.log));
-  const total = states.reduce((sum, s) => sum + Math.exp(s.log - largest), 0);
-  const kept = states
-    .map((s) => ({ ...s, weight: Math.exp(s.log - largest) / total }))
-    .filter((s) => s.weight > NEGLIGIBLE)
-    .sort((a, b) => b.weight - a.weight);
-  const keptWeight = kept.reduce((sum, s) => sum + s.weight, 0);
+  const events = search.find(life, noise, error, expectation);
+  const scenarios = [events, ...alternatives(context, life, noise, error, expectation, events)];
+  const states = scenarios.flatMap((scenario) =>
+    statesUnder(context, life, noise, scenario, expectation, isLearntFrom),
+  );
   return {
     life,
-    lives,
     noise,
-    stateDay: life.startDay + (life.checks > 0 ? life.year[life.checks - 1]! * DAYS_A_YEAR : 0),
-    states: kept.map(({ weight, kind, events: e, state }) => ({
-      weight: weight / keptWeight,
-      kind,
-      events: e,
-      state,
-    })),
+    stateDay: life.startDay + lastYear(life) * DAYS_A_YEAR,
+    states: normalised(states),
     events,
     error,
-    explanations,
+    expectation,
   };
+}
+
+function lastYear(life: LifeChecks): number {
+  return life.checks > 0 ? life.year[life.checks - 1]! : 0;
+}
+
+function expectationOf(
+  { figures }: ForecastContext,
+  life: LifeChecks,
+  others: readonly RateEvidence[],
+): Expectation {
+  const sound = soundPrior(figures.population, life.startKnown);
+  return { sound, explanations: expectLife(figures.population, others, sound) };
+}
+
+/** Repeatability variance of a unit that the figures do not know, from its latest checks. */
+function ownRepeatability(context: ForecastContext, lives: readonly LifeChecks[]): number {
+  const { figures, estimates, search, smoother } = context;
+  const { population } = figures;
+  const typical = Math.exp(population.repeatabilityLogMean);
+  const noise = noiseOf(population, typical);
+  const scores: VarianceScore[] = [];
+  let checks = 0;
+  for (const life of [...lives].reverse()) {
+    if (checks >= CHECKS_FOR_NOISE) break;
+    if (life.checks === 0) continue;
+    checks += life.checks;
+    search.candidates(
+      life,
+      noise,
+      NO_EVENTS,
+      withoutShared(life, estimates.value),
+      expectationOf(context, life, []),
+    );
+    scores.push(repeatabilityScore(life, noise, smoother));
+  }
+  return movedVariance(typical, sumOfScores(scores), typical, population.repeatabilityLogSd);
 }
 
 /** What an earlier life says about the unit's rates. */
@@ -128,33 +139,54 @@ function earlierLife(
   life: LifeChecks,
   noise: LifeNoise,
   others: readonly RateEvidence[],
+  isLearntFrom: boolean,
 ): RateEvidence {
   const { figures, estimates, filter, search } = context;
-  const prior = soundPrior(figures.population, life.startKnown);
-  const explanations = kindExplanations(context, others, prior);
-  const error = withoutShared(life, estimates.value);
-  const events = search.find(life, noise, error, explanations);
+  const expectation = expectationOf(context, life, others);
+  const events = search.find(life, noise, withoutShared(life, estimates.value), expectation);
   filter.run(life, noise, events, true);
   const joint = jointInformation(filter, life.effects);
-  const belief = beliefFor(context, life, joint, noise, explanations);
-  return rateEvidence(ownPosterior(informationUnder(joint, belief), prior), prior);
+  const belief = beliefFor(context, life, joint, expectation, isLearntFrom);
+  const posterior = ownPosterior(informationUnder(joint, belief), expectation.sound);
+  return rateEvidence(figures.population, posterior, expectation.sound);
 }
 
-function kindExplanations(
-  { figures }: ForecastContext,
-  others: readonly RateEvidence[],
-  prior: OwnPrior,
-): KindExplanation[] {
-  const unknown: RateEvidence = {
-    estimate: new Float64Array(KIND_PARAMETER.length),
-    precision: new Float64Array(KIND_PARAMETER.length),
-    prior,
-  };
-  return explainLife(figures.population, weighKinds(figures.population, others), unknown).map((e) => ({
-    kind: e.kind,
-    weight: e.weight,
-    prior: e.kind < 0 ? prior : withParameter(prior, KIND_PARAMETER[e.kind]!, e.mean, e.variance),
+interface UnnormalisedState extends Omit<WeighedState, "weight"> {
+  readonly log: number;
+}
+
+/** The explanations of the present life with one set of events, and where the unit then stands. */
+function statesUnder(
+  context: ForecastContext,
+  life: LifeChecks,
+  noise: LifeNoise,
+  events: LifeEvents,
+  expectation: Expectation,
+  isLearntFrom: boolean,
+): UnnormalisedState[] {
+  const { filter } = context;
+  filter.run(life, noise, events, true);
+  const joint = jointInformation(filter, life.effects);
+  const belief = beliefFor(context, life, joint, expectation, isLearntFrom);
+  const { parts, logEvidence } = weighExplanations(informationUnder(joint, belief), expectation, NEGLIGIBLE);
+  const log = logEvidence + logPriorOf(context, life, events);
+  return parts.map(({ explanation, weight }) => ({
+    log: log + Math.log(weight),
+    kind: explanation.kind,
+    events,
+    state: stateAtLastCheck(filter, lastYear(life), priorOf(expectation, explanation), belief),
   }));
+}
+
+function normalised(states: readonly UnnormalisedState[]): WeighedState[] {
+  const largest = Math.max(...states.map((s) => s.log));
+  const kept = states
+    .map(({ log, ...state }) => ({ ...state, weight: Math.exp(log - largest) }))
+    .sort((a, b) => b.weight - a.weight);
+  const total = kept.reduce((sum, s) => sum + s.weight, 0);
+  const worth = kept.filter((s) => s.weight > NEGLIGIBLE * total);
+  const left = worth.reduce((sum, s) => sum + s.weight, 0);
+  return worth.map((s) => ({ ...s, weight: s.weight / left }));
 }
 
 /** Belief about the life's lots and baths by everything else in the fleet. */
@@ -162,44 +194,19 @@ function beliefFor(
   context: ForecastContext,
   life: LifeChecks,
   joint: JointInformation,
-  noise: LifeNoise,
-  explanations: readonly PriorExplanation[],
+  expectation: Expectation,
+  isLearntFrom: boolean,
 ): EffectBelief {
   const { figures, estimates } = context;
-  const fitted = checksUntil(life, figures.asOfDay + 1);
-  if (fitted === 0) return beliefWithout(estimates, joint.effects, null);
-  let known = joint;
-  if (fitted < life.checks) {
-    // Only the checks that the fit knew are part of its estimates.
-    const { filter } = context;
-    const level = filter.level.slice();
-    const covariance = filter.covariance.slice();
-    const information = filter.information.slice();
-    filter.run({ ...life, checks: fitted }, noise, NO_EVENTS, true);
-    known = jointInformation(filter, life.effects);
-    filter.level.set(level);
-    filter.covariance.set(covariance);
-    filter.information.set(information);
-  }
-  const parts = explanations.map((e) => ({
-    prior: e.prior,
-    log:
-      Math.log(e.weight) +
-      ownPosterior(informationUnder(known, beliefWithout(estimates, known.effects, null)), e.prior)
-        .logEvidence,
-  }));
-  const largest = Math.max(...parts.map((p) => p.log));
-  const total = parts.reduce((sum, p) => sum + Math.exp(p.log - largest), 0);
-  const weighed = parts
-    .map(({ prior, log }) => ({ prior, weight: Math.exp(log - largest) / total }))
-    .filter((p) => p.weight > 0.01);
-  return beliefWithout(estimates, known.effects, effectInformation(known, weighed));
-}
-
-function checksUntil(life: LifeChecks, day: number): number {
-  let count = life.checks;
-  while (count > 0 && life.startDay + life.year[count - 1]! * DAYS_A_YEAR >= day) count--;
-  return count;
+  const whole = beliefWithout(estimates, joint.effects, null);
+  const { units } = figures.shared;
+  const isOneOfMany = joint.effects.every((effect) => (units[effect] ?? 0) >= ONE_OF_MANY);
+  // A life that goes on after the fit is mostly unknown to it.
+  const isInFit = isLearntFrom && life.startDay + lastYear(life) * DAYS_A_YEAR < figures.asOfDay + 1;
+  if (!isInFit || isOneOfMany) return whole;
+  const { parts } = weighExplanations(informationUnder(joint, whole), expectation, 0.01);
+  const explanations = parts.map(({ explanation, weight }) => ({ ...explanation, weight }));
+  return beliefWithout(estimates, joint.effects, effectInformation(joint, expectation.sound, explanations));
 }
 
 /** Prior log-probability of a set of events: steps at the fleet's rate, stray readings at its share. */
@@ -210,47 +217,49 @@ function logPriorOf({ figures }: ForecastContext, life: LifeChecks, events: Life
     log += Math.log(stepsPerYear * (life.year[k]! - (k > 0 ? life.year[k - 1]! : 0)));
   }
   // A stray reading may lie anywhere within some standard deviations of strays.
-  log += events.dropped.length * Math.log(strayShare / Math.sqrt(2 * Math.PI * strayVariance));
-  return log;
+  return log + events.dropped.length * Math.log(strayShare / Math.sqrt(2 * Math.PI * strayVariance));
 }
 
-/** The likeliest set of events with one doubtful event taken away, exchanged or added. */
+/** The likeliest set of events with one doubtful event taken away, exchanged or added; likeliest first. */
 function alternatives(
-  context: ForecastContext,
+  { search }: ForecastContext,
   life: LifeChecks,
   noise: LifeNoise,
   error: Float64Array,
-  explanations: readonly PriorExplanation[],
+  expectation: Expectation,
   likeliest: LifeEvents,
 ): LifeEvents[] {
-  const tried = new Map<string, { events: LifeEvents; odds: number }>();
+  const keyOf = (events: LifeEvents) => `${events.stepBefore}|${events.dropped}`;
+  const offered = new Map<string, { events: LifeEvents; odds: number }>();
   const offer = (events: LifeEvents, odds: number) => {
-    const key = `${events.stepBefore}|${events.dropped}`;
-    if (!tried.has(key)) tried.set(key, { events, odds });
+    const key = keyOf(events);
+    if (key !== keyOf(likeliest) && odds >= (offered.get(key)?.odds ?? 0)) offered.set(key, { events, odds });
   };
-  tried.set(`${likeliest.stepBefore}|${likeliest.dropped}`, { events: likeliest, odds: 0 });
   const look = (events: LifeEvents): EventCandidate[] =>
-    context.search.candidates(life, noise, events, error, explanations);
-  for (const candidate of look(likeliest).slice(0, 3)) offer(withEvent(likeliest, candidate), candidate.odds);
-  for (const step of likeliest.stepBefore) {
-    const without = { ...likeliest, stepBefore: likeliest.stepBefore.filter((k) => k !== step) };
+    search.candidates(life, noise, events, error, expectation);
+  const question = (without: LifeEvents, isSame: (c: EventCandidate) => boolean) => {
     const candidates = look(without);
-    const own = candidates.find((c) => c.step === step)?.odds ?? 0;
-    if (own > BEYOND_DOUBT && candidates.filter((c) => c.odds > own / BEYOND_DOUBT).length <= 1) continue;
-    offer(without, 1 / Math.max(own, 1e-3));
-    for (const c of candidates.slice(0, 4)) offer(withEvent(without, c), c.odds / Math.max(own, 1e-3));
+    const own = candidates.find(isSame)?.odds ?? 1;
+    if (own < BEYOND_DOUBT) offer(without, 1 / own);
+    for (const c of candidates.slice(0, 4)) {
+      if (c.odds > own / BEYOND_DOUBT) offer(withEvent(without, c), c.odds / own);
+    }
+  };
+  for (const c of look(likeliest).slice(0, 3)) offer(withEvent(likeliest, c), c.odds);
+  for (const step of likeliest.stepBefore) {
+    question(
+      { ...likeliest, stepBefore: likeliest.stepBefore.filter((k) => k !== step) },
+      (c) => c.step === step,
+    );
   }
   for (const stray of likeliest.dropped.slice(-3)) {
-    const without = { ...likeliest, dropped: likeliest.dropped.filter((r) => r !== stray) };
-    const candidates = look(without);
-    const own = candidates.find((c) => c.stray === stray)?.odds ?? 0;
-    if (own > BEYOND_DOUBT && candidates.filter((c) => c.odds > own / BEYOND_DOUBT).length <= 1) continue;
-    offer(without, 1 / Math.max(own, 1e-3));
-    for (const c of candidates.slice(0, 2)) offer(withEvent(without, c), c.odds / Math.max(own, 1e-3));
+    question(
+      { ...likeliest, dropped: likeliest.dropped.filter((r) => r !== stray) },
+      (c) => c.stray === stray,
+    );
   }
-  return [...tried.values()]
-    .slice(1)
+  return [...offered.values()]
     .sort((a, b) => b.odds - a.odds)
     .slice(0, MOST_ALTERNATIVES)
-    .map((t) => t.events);
+    .map((o) => o.events);
 }
