@@ -1,5 +1,6 @@
 import { IngestError } from "../errors.ts";
 import { type RawRecord, type RecordReader, unreadable } from "../record.ts";
+import { detached } from "../text/detached.ts";
 import type { Element, ElementSplitter } from "./split-elements.ts";
 
 const MAX_COLUMNS = 5000;
@@ -72,8 +73,9 @@ export class JsonReader implements RecordReader {
         `The objects have more than ${MAX_COLUMNS} different keys: this is no table of readings.`,
       );
     }
-    const place = this.columns.push(key) - 1;
-    this.#places.set(key, place);
+    const name = detached(key);
+    const place = this.columns.push(name) - 1;
+    this.#places.set(name, place);
     return place;
   }
 

@@ -1,4 +1,5 @@
 import type { RangeUse } from "../store/store.ts";
+import { detached } from "../text/detached.ts";
 
 /** Constants closer than this are one: range tables are printed with 3 to 6 digits. */
 const SAME_WITHIN = 0.01;
@@ -17,7 +18,9 @@ interface Uses {
   readonly geometryKnown: boolean;
   readonly constants: { constant: number; checks: number }[];
   total: number;
-  lastCheck: string;
+  lastCheck: number;
+  /** What follows from the counts; null until asked for after they changed. */
+  known: readonly number[] | null;
 }
 
 /**
@@ -34,8 +37,8 @@ export class RangeConstants {
     return this.#uses.keys();
   }
 
-  /** @param check Tells checks apart: readings of one check in a row count once. */
-  learn(instrument: string, geometry: string, constant: number, check: string): void {
+  /** @param check Running number of the check, from 0: readings of one check in a row count once. */
+  learn(instrument: string, geometry: string, constant: number, check: number): void {
     const uses = this.#usesOf(instrument, geometry);
     const isNewCheck = uses.lastCheck !== check;
     uses.lastCheck = check;
@@ -54,22 +57,23 @@ export class RangeConstants {
     const uses = this.#uses.get(instrument)?.get(geometry);
     if (uses === undefined) return [];
     const share = uses.geometryKnown ? MIN_SHARE : MIN_SHARE_WITHOUT_GEOMETRY;
-    return uses.constants
+    uses.known ??= uses.constants
       .filter(({ checks }) => checks >= MIN_CHECKS && checks > share * uses.total)
       .sort((a, b) => b.checks - a.checks)
       .map(({ constant }) => constant);
+    return uses.known;
   }
 
   #usesOf(instrument: string, geometry: string): Uses {
     let perGeometry = this.#uses.get(instrument);
     if (perGeometry === undefined) {
       perGeometry = new Map();
-      this.#uses.set(instrument, perGeometry);
+      this.#uses.set(detached(instrument), perGeometry);
     }
     let uses = perGeometry.get(geometry);
     if (uses === undefined) {
-      uses = { geometryKnown: geometry !== "", constants: [], total: 0, lastCheck: "" };
-      perGeometry.set(geometry, uses);
+      uses = { geometryKnown: geometry !== "", constants: [], total: 0, lastCheck: -1, known: null };
+      perGeometry.set(detached(geometry), uses);
     }
     return uses;
   }
@@ -77,6 +81,7 @@ export class RangeConstants {
 
 function count(uses: Uses, constant: number, checks: number): void {
   uses.total += checks;
+  uses.known = null;
   const known = uses.constants.find((other) => agree(other.constant, constant));
   if (known !== undefined) known.checks += checks;
   else if (uses.constants.length < MAX_DIFFERENT) uses.constants.push({ constant, checks });

@@ -1,3 +1,4 @@
+import { READING_COLUMNS, type ReadingColumn } from "../columns/columns.ts";
 import type { RowTaker } from "../import-file.ts";
 import type { OpenedFile } from "../open-file.ts";
 import type { RecordBatch } from "../read-records.ts";
@@ -5,6 +6,7 @@ import type { RawRecord } from "../record.ts";
 import { recordProblem } from "../record-fields.ts";
 import type { Tally } from "../report.ts";
 import type { FileIntake, QuarantinedRow, ReadingOutcome, ReadingRecord, Reason } from "../store/store.ts";
+import { detached } from "../text/detached.ts";
 import { amount } from "../wording.ts";
 import { draftReading, type ReadingContext, type ReadingDraft } from "./draft.ts";
 import { flagOutliers } from "./flag-outliers.ts";
@@ -32,7 +34,7 @@ export class ReadingTaker implements RowTaker {
   readonly #intake: FileIntake;
   readonly #context: ReadingContext;
   readonly #tally: Tally;
-  readonly #textsOf: (columns: RecordBatch["columns"], record: RawRecord) => TextReading[];
+  readonly #textsOf: (columns: RecordBatch["columns"], record: RawRecord) => TextReading<ReadingColumn>[];
   #waiting: JudgedReading[] = [];
   /** Per instrument the first and last time of the readings accepted from this file. */
   readonly #touched = new Map<string, { fromMs: number; untilMs: number }>();
@@ -41,7 +43,7 @@ export class ReadingTaker implements RowTaker {
     this.#intake = intake;
     this.#context = context;
     this.#tally = tally;
-    this.#textsOf = readingTextsOf(file);
+    this.#textsOf = readingTextsOf(file, READING_COLUMNS);
   }
 
   async take({ columns, records }: RecordBatch): Promise<void> {
@@ -63,7 +65,7 @@ export class ReadingTaker implements RowTaker {
     await flagOutliers(this.#intake, this.#touched, this.#tally);
   }
 
-  #judge({ record, part, text }: TextReading): JudgedReading {
+  #judge({ record, part, text }: TextReading<ReadingColumn>): JudgedReading {
     const draft = draftReading(text, this.#context);
     const against = judge(draft, this.#context);
     const isComplete = against === null || MAY_BE_STORED.has(against.reason);
@@ -101,7 +103,7 @@ export class ReadingTaker implements RowTaker {
     this.#tally.accept(flags);
     const touched = this.#touched.get(instrument);
     if (touched === undefined) {
-      this.#touched.set(instrument, { fromMs: checkedAtMs, untilMs: checkedAtMs });
+      this.#touched.set(detached(instrument), { fromMs: checkedAtMs, untilMs: checkedAtMs });
     } else {
       touched.fromMs = Math.min(touched.fromMs, checkedAtMs);
       touched.untilMs = Math.max(touched.untilMs, checkedAtMs);

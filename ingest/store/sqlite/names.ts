@@ -1,4 +1,5 @@
 import type { DatabaseSync, StatementSync } from "node:sqlite";
+import { detached } from "../../text/detached.ts";
 import { NAME_TABLES, type NameTable } from "../tables.ts";
 
 /** Names kept at hand per table; operators are free text, so the number must have an end. */
@@ -27,7 +28,7 @@ export class Names {
     if (known !== null) return known;
     const { ids, add } = this.#tables.get(table)!;
     const id = Number(add.run(name).lastInsertRowid);
-    ids.set(name, id);
+    ids.set(detached(name), id);
     return id;
   }
 
@@ -44,7 +45,7 @@ export class Names {
     if (row === undefined) return null;
     if (ids.size >= MAX_CACHED) ids.clear();
     const id = Number(row.id);
-    ids.set(name, id);
+    ids.set(detached(name), id);
     return id;
   }
 }

@@ -30,6 +30,17 @@ export interface TransactionEnd {
   readonly ended: () => void;
 }
 
+type StoredRow = readonly [
+  checkedAtMs: number,
+  speedRpm: number,
+  readingMPaS: number,
+  fluidValueMPaS: number,
+  fullScaleRangeMPaS: number,
+  checkId: string | null,
+  flags: number,
+  fileId: number,
+];
+
 /** One file's transaction on SQLite, already begun. Every statement of the bulk path is prepared once. */
 export class SqliteIntake implements FileIntake {
   readonly #connection: Connection;
@@ -42,6 +53,7 @@ export class SqliteIntake implements FileIntake {
   readonly #registers: RegisterWriter;
   readonly #addReading: StatementSync;
   readonly #storedReading: StatementSync;
+  readonly #readingsBetween: StatementSync;
   readonly #hold: StatementSync;
   #changed = false;
 
@@ -73,6 +85,11 @@ export class SqliteIntake implements FileIntake {
               fluid_lot.name AS fluidLot, temperature_c AS temperatureC
        FROM reading LEFT JOIN fluid_lot ON fluid_lot.id = fluid_lot_id
        WHERE instrument_id = ? AND checked_at_ms = ? AND speed_rpm = ?`,
+    );
+    this.#readingsBetween = raw.prepare(
+      `SELECT checked_at_ms, speed_rpm, reading_mpas, fluid_value_mpas, full_scale_range_mpas, check_id, flags, file_id
+       FROM reading WHERE instrument_id = ? AND checked_at_ms BETWEEN ? AND ?
+       ORDER BY checked_at_ms, speed_rpm`,
     );
     this.#hold = raw.prepare(
       `INSERT INTO quarantined_row (file_id, line, "column", part, reason, message, raw, digest)
@@ -115,18 +132,21 @@ export class SqliteIntake implements FileIntake {
   ): Promise<readonly StoredReading[]> {
     const id = this.#names.find("instrument", instrument);
     if (id === null) return [];
-    const rows = this.#connection.raw
-      .prepare(
-        `SELECT checked_at_ms AS checkedAtMs, speed_rpm AS speedRpm, reading_mpas AS readingMPaS,
-                fluid_value_mpas AS fluidValueMPaS, full_scale_range_mpas AS fullScaleRangeMPaS,
-                check_id AS checkId, flags, file_id = ? AS fromThisFile
-         FROM reading WHERE instrument_id = ? AND checked_at_ms BETWEEN ? AND ?
-         ORDER BY checked_at_ms, speed_rpm`,
-      )
-      .all(this.#fileId, id, fromMs, untilMs) as unknown as (Omit<StoredReading, "fromThisFile"> & {
-      fromThisFile: number;
-    })[];
-    return rows.map((row) => ({ ...row, fromThisFile: row.fromThisFile === 1 }));
+    // As arrays: a named object from the database costs several times as much, and every new reading comes by here.
+    this.#readingsBetween.setReturnArrays(true);
+    const rows = this.#readingsBetween.all(id, fromMs, untilMs) as unknown as StoredRow[];
+    return rows.map(
+      ([checkedAtMs, speedRpm, readingMPaS, fluidValueMPaS, fullScaleRangeMPaS, checkId, flags, fileId]) => ({
+        checkedAtMs,
+        speedRpm,
+        readingMPaS,
+        fluidValueMPaS,
+        fullScaleRangeMPaS,
+        checkId,
+        flags,
+        fromThisFile: fileId === this.#fileId,
+      }),
+    );
   }
 
   async *readingsOfLots(fluidLots: readonly string[]): AsyncGenerator<LotReading> {

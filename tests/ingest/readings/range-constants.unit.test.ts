@@ -4,7 +4,7 @@ import { RangeConstants } from "../../../ingest/readings/range-constants.ts";
 
 function learned(constants: readonly number[], geometry = "cup-A") {
   const ranges = new RangeConstants();
-  for (const [i, constant] of constants.entries()) ranges.learn("U-1", geometry, constant, `check ${i}`);
+  for (const [i, constant] of constants.entries()) ranges.learn("U-1", geometry, constant, i);
   return ranges.known("U-1", geometry);
 }
 
@@ -21,7 +21,7 @@ describe("RangeConstants", () => {
 
   it("counts the readings of one check once", () => {
     const ranges = new RangeConstants();
-    for (let i = 0; i < 9; i++) ranges.learn("U-1", "", 100, "one check");
+    for (let i = 0; i < 9; i++) ranges.learn("U-1", "", 100, 7);
     assert.deepEqual(ranges.known("U-1", ""), []);
   });
 
@@ -33,7 +33,7 @@ describe("RangeConstants", () => {
 
   it("adds what is stored", () => {
     const ranges = new RangeConstants();
-    ranges.learn("U-1", "cup-A", 100, "today");
+    ranges.learn("U-1", "cup-A", 100, 0);
     ranges.learnStored("U-1", [{ geometry: "cup-A", constant: 100.1, checks: 4 }]);
     assert.deepEqual(ranges.known("U-1", "cup-A"), [100]);
   });

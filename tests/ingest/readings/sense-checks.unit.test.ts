@@ -38,7 +38,7 @@ const cup: GeometryRecord = {
 
 /** U-1 with cup-A is known, by its checks, to have 200 mPa·s at 60 min⁻¹; U-2 with cup-B, by its measures, 265.4. */
 const ranges = new RangeConstants();
-for (let day = 0; day < 6; day++) ranges.learn("U-1", "cup-A", 60 * 200, `day ${day}`);
+for (let day = 0; day < 6; day++) ranges.learn("U-1", "cup-A", 60 * 200, day);
 
 const context: ReadingContext = {
   registers: {
