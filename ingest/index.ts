@@ -3,7 +3,7 @@
 export { IngestError, StoreError } from "./errors.ts";
 export { type IngestOptions, ingestPaths } from "./ingest-paths.ts";
 export type { Progress } from "./progress.ts";
-export type { FileReport, IngestReport, ReadAs, Totals } from "./report.ts";
+export type { FileReport, IngestReport } from "./report.ts";
 export { flagBits, flagsOf } from "./store/flag-bits.ts";
-export { type OpenStoreOptions, openStore } from "./store/open-store.ts";
+export { openStore } from "./store/open-store.ts";
 export * from "./store/store.ts";

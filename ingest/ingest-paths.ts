@@ -9,6 +9,7 @@ import { RangeConstants } from "./readings/range-constants.ts";
 import { addTotals, type FileReport, failedFile, type IngestReport, reportOf, Tally } from "./report.ts";
 import { FILE_KINDS, type FileKind, type Registers, type Store } from "./store/store.ts";
 
+/** What a call may ask for besides its paths. */
 export interface IngestOptions {
   /** The present time. Unit: ms since 1970-01-01 UTC. */
   readonly now: () => number;

@@ -21,6 +21,7 @@ export interface FileReport {
   readonly error: string | null;
 }
 
+/** How the bytes of a file were understood. */
 export interface ReadAs {
   readonly form: "csv" | "json-objects" | "json-lines";
   readonly encoding: string;
@@ -29,6 +30,7 @@ export interface ReadAs {
   readonly decimal: "." | ",";
 }
 
+/** The counts of one file, or of all. */
 export type Totals = Pick<FileReport, "rows" | "accepted" | "repeated" | "quarantined" | "flagged">;
 
 /** What `ingest --json` prints. */
@@ -73,10 +75,12 @@ export class Tally {
   }
 }
 
+/** The report of a file of which nothing was kept. */
 export function failedFile(file: string, kind: FileKind | null, error: string): FileReport {
   return { file, kind, ...new Tally().totals(), reasons: {}, flags: {}, read_as: null, error };
 }
 
+/** The report of a file that was taken in. */
 export function reportOf(
   file: OpenedFile,
   totals: Totals,
@@ -88,6 +92,7 @@ export function reportOf(
   return { file: path, kind, ...totals, reasons, flags, read_as: readAs, error: null };
 }
 
+/** The counts of all files together. */
 export function addTotals(files: readonly FileReport[]): Totals {
   const sum = (count: (file: FileReport) => number) => files.reduce((total, file) => total + count(file), 0);
   return {

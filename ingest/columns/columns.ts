@@ -59,6 +59,7 @@ export type RegisterColumn =
   | (typeof GEOMETRY_COLUMNS)[number];
 export type Column = ReadingColumn | RegisterColumn;
 
+/** All columns that files of each kind may have. */
 export const COLUMNS: Readonly<Record<FileKind, readonly Column[]>> = {
   readings: READING_COLUMNS,
   instruments: INSTRUMENT_COLUMNS,

@@ -14,6 +14,7 @@ export interface TimeStyle {
   readonly format: string | null;
 }
 
+/** How files write their times where no profile says otherwise. */
 export const ISO_IN_UTC: TimeStyle = { zone: "utc", format: null };
 
 /** A written form, and whether it carries its own offset. */

@@ -82,6 +82,7 @@ const CONVERSIONS: Readonly<Record<Quantity, readonly (readonly [names: string, 
   factor: [["1", times(1)]],
 };
 
+/** Whether a column, by its canonical name, holds numbers. */
 export function isNumeric(column: string): boolean {
   return column in QUANTITIES;
 }

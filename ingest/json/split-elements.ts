@@ -9,6 +9,7 @@ export interface Element {
   readonly problem: string | null;
 }
 
+/** Cuts the text of a file into elements, piece by piece. */
 export interface ElementSplitter {
   push(piece: string): Element[];
   end(): Element[];

@@ -21,6 +21,7 @@ export interface Profile {
   readonly stageWords: ReadonlyMap<string, Stage>;
 }
 
+/** Everything as the documentation has it, or as it is detected. */
 export const NO_PROFILE: Profile = {
   sha256: "",
   form: {},

@@ -121,8 +121,10 @@ class Fields {
   }
 }
 
+/** Reads one row of a register: the record, or the reason why there is none. */
 type RowReader<Row> = (text: (column: Column) => string, style: RegisterStyle) => Row | RowProblem;
 
+/** One row of `instruments`. */
 export const readInstrument: RowReader<InstrumentRecord> = (text, style) => {
   const fields = new Fields(text, style);
   return fields.settle({
@@ -137,6 +139,7 @@ export const readInstrument: RowReader<InstrumentRecord> = (text, style) => {
   });
 };
 
+/** One row of `services`. */
 export const readService: RowReader<ServiceRecord> = (text, style) => {
   const fields = new Fields(text, style);
   fields.needed("serviced_at");
@@ -149,6 +152,7 @@ export const readService: RowReader<ServiceRecord> = (text, style) => {
   });
 };
 
+/** One row of `fluids`. */
 export const readFluid: RowReader<FluidRecord> = (text, style) => {
   const fields = new Fields(text, style);
   fields.needed("certified_mpas");
@@ -164,6 +168,7 @@ export const readFluid: RowReader<FluidRecord> = (text, style) => {
   });
 };
 
+/** One row of `geometries`. */
 export const readGeometry: RowReader<GeometryRecord> = (text, style) => {
   const fields = new Fields(text, style);
   return fields.settle({

@@ -2,7 +2,7 @@ import { StoreError } from "../errors.ts";
 import { openSqliteStore } from "./sqlite/sqlite-store.ts";
 import type { Store } from "./store.ts";
 
-export interface OpenStoreOptions {
+interface OpenStoreOptions {
   /** Make an empty store where there is none yet. Default true; commands that only read say false. */
   readonly create?: boolean;
 }

@@ -2,8 +2,9 @@ import type { Kysely } from "kysely";
 import type { FluidRecord, GeometryRecord, InstrumentRecord, Registers, ServiceRecord } from "./store.ts";
 import type { Tables } from "./tables.ts";
 
-/** The registers as queries that any database behind the store answers. */
+// The registers as queries that any database behind the store answers.
 
+/** All registered instruments, by name. */
 export function selectInstruments(db: Kysely<Tables>): Promise<InstrumentRecord[]> {
   return db
     .selectFrom("instrument_register as row")
@@ -23,6 +24,7 @@ export function selectInstruments(db: Kysely<Tables>): Promise<InstrumentRecord[
     .execute();
 }
 
+/** All services, by instrument and day. */
 export function selectServices(db: Kysely<Tables>): Promise<ServiceRecord[]> {
   return db
     .selectFrom("service as row")
@@ -34,6 +36,7 @@ export function selectServices(db: Kysely<Tables>): Promise<ServiceRecord[]> {
     .execute();
 }
 
+/** All registered lots, by name. */
 export function selectFluids(db: Kysely<Tables>): Promise<FluidRecord[]> {
   return db
     .selectFrom("fluid_register as row")
@@ -52,6 +55,7 @@ export function selectFluids(db: Kysely<Tables>): Promise<FluidRecord[]> {
     .execute();
 }
 
+/** All registered geometries, by name. */
 export function selectGeometries(db: Kysely<Tables>): Promise<GeometryRecord[]> {
   return db
     .selectFrom("geometry_register as row")
@@ -67,6 +71,7 @@ export function selectGeometries(db: Kysely<Tables>): Promise<GeometryRecord[]> 
     .execute();
 }
 
+/** What readings are judged by, each by its name. */
 export async function selectRegisters(db: Kysely<Tables>): Promise<Registers> {
   return {
     instruments: new Map((await selectInstruments(db)).map((row) => [row.instrument, row])),

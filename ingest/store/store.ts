@@ -36,16 +36,21 @@ export const REASONS = [
 ] as const;
 export type Reason = (typeof REASONS)[number];
 
+/** What a file may hold, in the order in which the files of a call are taken in. */
 export const FILE_KINDS = ["instruments", "services", "fluids", "geometries", "readings"] as const;
 export type FileKind = (typeof FILE_KINDS)[number];
 
+/** What a service may have done; an inspection does not end a life. */
 export const SERVICE_ACTIONS = ["adjusted", "repaired", "inspected"] as const;
 export type ServiceAction = (typeof SERVICE_ACTIONS)[number];
+/** How often an instrument is used. */
 export const USAGES = ["several_shifts", "daily", "weekly", "occasional"] as const;
 export type Usage = (typeof USAGES)[number];
+/** What a lot is made of. */
 export const FLUID_TYPES = ["silicone", "mineral_oil"] as const;
 export type FluidType = (typeof FLUID_TYPES)[number];
 
+/** One row of the register of instruments. */
 export interface InstrumentRecord {
   readonly instrument: string;
   readonly site: string | null;
@@ -57,12 +62,14 @@ export interface InstrumentRecord {
   readonly nextServiceDue: string | null;
 }
 
+/** One service; its day as ISO text. */
 export interface ServiceRecord {
   readonly instrument: string;
   readonly servicedAt: string;
   readonly action: ServiceAction;
 }
 
+/** What a lot's certificate says. */
 export interface FluidRecord {
   readonly fluidLot: string;
   readonly fluidType: FluidType | null;
@@ -74,6 +81,7 @@ export interface FluidRecord {
   readonly expiresOn: string | null;
 }
 
+/** The measures of one coaxial-cylinder accessory; the end factor multiplies the torque. */
 export interface GeometryRecord {
   readonly geometry: string;
   readonly bobRadiusMm: number | null;
@@ -116,6 +124,7 @@ export interface QuarantinedRow {
   readonly raw: string;
 }
 
+/** What came of a file when it was taken in. */
 export interface FileRecord {
   readonly fileId: number;
   readonly file: string;
@@ -201,6 +210,7 @@ export type LotReading = Pick<
   | "fluidLot"
 > & { readonly flags: number };
 
+/** What readings are judged by, each by its name. */
 export interface Registers {
   readonly instruments: ReadonlyMap<string, InstrumentRecord>;
   readonly fluids: ReadonlyMap<string, FluidRecord>;
@@ -244,6 +254,7 @@ export interface Rehearsal {
   end(): Promise<void>;
 }
 
+/** The data of one laboratory network, in whatever database. */
 export interface Store {
   /** As given to `openStore`, for messages. */
   readonly location: string;

@@ -17,6 +17,7 @@ export interface Tables {
   readonly quarantined_row: QuarantineRow;
 }
 
+/** The tables that hold names alone. */
 export const NAME_TABLES = ["instrument", "site", "fluid_lot", "geometry", "operator"] as const;
 export type NameTable = (typeof NAME_TABLES)[number];
 

@@ -1,5 +1,6 @@
 import { IngestError } from "../errors.ts";
 
+/** One line of a file. */
 export interface Line {
   /** As an editor counts, from 1. */
   readonly number: number;

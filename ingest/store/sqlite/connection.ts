@@ -5,6 +5,7 @@ import type { Tables } from "../tables.ts";
 /** How long one statement waits for another process. Unit: ms. */
 const BUSY_TIMEOUT_MS = 5000;
 
+/** One connection to a database file: as it is, for the bulk paths, and for built queries. */
 export interface Connection {
   readonly raw: DatabaseSync;
   readonly queries: Kysely<Tables>;

@@ -45,6 +45,7 @@ export function plainStoreError(error: unknown, location: string): unknown {
   }
 }
 
+/** The line for a file that is something else. */
 export function notAStore(location: string): string {
   return `${location} is not a Springtide store: name another file with --store sqlite:FILE.`;
 }
