@@ -10,6 +10,8 @@ const DAY_MS = 86_400_000;
 const EARLIEST_MS = Date.UTC(1950, 0, 1);
 /** A factor of 1000, give or take what a reading and its expected value may differ by. Unit: decades. */
 const THOUSAND_WITHIN = 0.15;
+/** Near enough to tell which of three numbers is a thousand times off. */
+const ROUGHLY = 0.1;
 const RANGE_MAY_DIFFER = 0.02;
 const TORQUE_MAY_DIFFER_PERCENT = 0.5;
 /** Room for the rounding of binary fractions at a limit. */
@@ -130,11 +132,13 @@ function unitMixup(draft: ReadingDraft, context: ReadingContext): string | null 
     return `${what} ${amount(value)} where about ${amount(expected)} mPa·s is expected: ${cause}`;
   };
   const fromTorque = torquePercent === null ? 0 : (torquePercent * fullScaleRangeMPaS!) / 100;
+  // Where the torque bears the reading out, the fluid's value is the odd one.
+  const expectedValue = lot?.certifiedMPaS ?? (agrees(readingMPaS!, fromTorque) ? readingMPaS! : 0);
   const [own] = ownConstants(draft, context);
   return (
+    suspect("The fluid's value is given as", fluidValueMPaS!, expectedValue) ??
     suspect("Reads", readingMPaS!, fluidValueMPaS!) ??
-    suspect("The fluid's value is given as", fluidValueMPaS!, lot?.certifiedMPaS ?? 0) ??
-    suspect("By its torque the reading is", readingMPaS!, fromTorque) ??
+    suspect("Reads", readingMPaS!, fromTorque) ??
     suspect("The full-scale range is given as", fullScaleRangeMPaS!, own === undefined ? 0 : own / speedRpm!)
   );
 }
@@ -162,6 +166,10 @@ function ownConstants(
   { ranges }: ReadingContext,
 ): readonly number[] {
   return registeredConstant === null ? ranges.known(text.instrument, text.geometry) : [registeredConstant];
+}
+
+function agrees(a: number, b: number): boolean {
+  return Math.abs(a - b) <= ROUGHLY * Math.abs(b);
 }
 
 function isFactorOfThousand(value: number, expected: number): boolean {

@@ -200,6 +200,16 @@ describe("a store that cannot be opened", () => {
     );
   });
 
+  it("says that a newer version made it", async () => {
+    const folder = scratchFolder();
+    await (await scratchStore(folder)).close();
+    const path = join(folder, "store.sqlite");
+    const later = new DatabaseSync(path);
+    later.exec("INSERT INTO migration (name, timestamp) VALUES ('999-later', '2030-01-01')");
+    later.close();
+    await assert.rejects(openStore(`sqlite:${path}`), code("store-newer", /made by a newer version/));
+  });
+
   it("leaves another program's database as it was", async () => {
     const path = join(scratchFolder(), "other.sqlite");
     const other = new DatabaseSync(path);

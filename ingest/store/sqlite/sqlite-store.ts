@@ -1,5 +1,6 @@
 import { existsSync, statSync } from "node:fs";
 import { dirname } from "node:path";
+import type { DatabaseSync } from "node:sqlite";
 import { type Kysely, sql } from "kysely";
 import { Migrator } from "kysely/migration";
 import { StoreError } from "../../errors.ts";
@@ -58,13 +59,6 @@ export async function openSqliteStore(file: string, location: string, create: bo
 
 /** Checks that the file is ours, or empty, and brings its tables up to date. */
 async function makeReady({ raw, queries }: Connection, location: string): Promise<void> {
-  if (Number(raw.prepare("PRAGMA application_id").get()?.application_id) !== APPLICATION_ID) {
-    const tables = raw.prepare("SELECT count(*) AS n FROM sqlite_schema").get();
-    if (Number(tables?.n) > 0) throw new StoreError("not-a-store", notAStore(location));
-  }
-  // WAL lets pages be read while a file is taken in.
-  raw.exec("PRAGMA journal_mode = WAL");
-
   const migrator = new Migrator({
     db: queries,
     provider: migrationsFor({
@@ -76,6 +70,17 @@ async function makeReady({ raw, queries }: Connection, location: string): Promis
     migrationTableName: "migration",
     migrationLockTableName: "migration_lock",
   });
+  if (Number(raw.prepare("PRAGMA application_id").get()?.application_id) === APPLICATION_ID) {
+    // Without a lock, so that a store can be read while another process writes it.
+    const steps = await migrator.getMigrations();
+    if (steps.every(({ executedAt }) => executedAt !== undefined))
+      return refuseNewer(raw, steps.length, location);
+  } else if (Number(raw.prepare("SELECT count(*) AS n FROM sqlite_schema").get()?.n) > 0) {
+    throw new StoreError("not-a-store", notAStore(location));
+  }
+
+  // WAL lets pages be read while a file is taken in.
+  raw.exec("PRAGMA journal_mode = WAL");
   // One transaction, so that of two processes that open a new store only one makes the tables.
   raw.exec("BEGIN IMMEDIATE");
   try {
@@ -87,6 +92,15 @@ async function makeReady({ raw, queries }: Connection, location: string): Promis
     raw.exec("ROLLBACK");
     throw error;
   }
+}
+
+function refuseNewer(raw: DatabaseSync, known: number, location: string): void {
+  const { n } = raw.prepare("SELECT count(*) AS n FROM migration").get() ?? {};
+  if (Number(n) <= known) return;
+  throw new StoreError(
+    "store-newer",
+    `The store ${location} was made by a newer version of Springtide: use that version, or another store.`,
+  );
 }
 
 class SqliteStore implements Store {

@@ -164,6 +164,10 @@ describe("judge", () => {
       against({ reading_mpas: "0.0956", torque_percent: "" })?.message,
       "Reads 0.0956 where about 95 mPa·s is expected: entered in Pa·s?",
     );
+    assert.match(
+      against({ fluid_value_mpas: "0.095" })?.message ?? "",
+      /The fluid's value is given as 0\.095 where about 95\.6 mPa·s is expected: entered in Pa·s\?/,
+    );
     assert.equal(reasonFor({ reading_mpas: "0.07", torque_percent: "" }), "unit-mixup");
     assert.equal(
       reasonFor({ fluid_value_mpas: "0.095", fluid_lot: "LOT-1", reading_mpas: "0.0956" }),

@@ -42,6 +42,9 @@ describe("a store that another process writes", () => {
     const input = manyFiles(1, 1, 0);
     const other = new DatabaseSync(join(folder, "store.sqlite"));
     other.exec("BEGIN IMMEDIATE");
+    const reading = await openStore(store.location);
+    assert.equal((await reading.readings()).count, 0);
+    await reading.close();
     await assert.rejects(
       ingest(store, input),
       (error) =>
