@@ -1,6 +1,6 @@
 import { type Expectation, weighExplanations } from "./explained-life.ts";
 import type { LifeChecks } from "./life-checks.ts";
-import { type LifeEvents, type LifeFilter, type LifeNoise, NO_EVENTS, STATE } from "./life-filter.ts";
+import { type LifeEvents, type LifeFilter, type LifeNoise, NO_EVENTS } from "./life-filter.ts";
 import type { LifeSmoother } from "./life-smoother.ts";
 import { ownInformation } from "./own-posterior.ts";
 import type { Population } from "./population.ts";
@@ -11,6 +11,12 @@ export interface EventCandidate {
   readonly step: number | null;
   readonly stray: number | null;
   readonly odds: number;
+}
+
+/** The likeliest events of a life, and what else is worth a look with them in force. */
+export interface FoundEvents {
+  readonly events: LifeEvents;
+  readonly candidates: readonly EventCandidate[];
 }
 
 /** Fewer odds than these are not pursued. */
@@ -67,16 +73,19 @@ export class EventSearch {
   }
 
   /**
-   * The likeliest events of a life, found one after the other; filter and smoother are left with them in force.
+   * The likeliest events of a life, found one after the other, and what else may have happened beside them.
+   * Filter and smoother are left with the events in force.
    */
-  find(life: LifeChecks, noise: LifeNoise, error: Float64Array, expectation: Expectation): LifeEvents {
+  find(life: LifeChecks, noise: LifeNoise, error: Float64Array, expectation: Expectation): FoundEvents {
     let events = NO_EVENTS;
-    for (let round = 0; round <= MOST_EVENTS; round++) {
-      const likely = this.candidates(life, noise, events, error, expectation).filter((c) => c.odds > 1);
-      if (likely.length === 0 || round === MOST_EVENTS) break;
+    let candidates = this.candidates(life, noise, events, error, expectation);
+    for (let round = 0; round < MOST_EVENTS; round++) {
+      const likely = candidates.filter((c) => c.odds > 1);
+      if (likely.length === 0) break;
       events = withSure(life, events, likely);
+      candidates = this.candidates(life, noise, events, error, expectation);
     }
-    return events;
+    return { events, candidates };
   }
 
   private clearOdds(life: LifeChecks): void {
@@ -112,13 +121,11 @@ export class EventSearch {
 /** Odds of a step in the gap before check k, against none, under the explanation that the smoother holds. */
 function stepOdds(life: LifeChecks, population: Population, smoother: LifeSmoother, k: number): number {
   const gap = life.year[k]! - (k > 0 ? life.year[k - 1]! : 0);
-  const s = k * STATE;
-  const n = k * (STATE + 1);
-  const rz = smoother.checkScore[s]!;
-  const rs = smoother.checkScore[s + 1]!;
-  const nzz = smoother.checkInformation[n]! + 1 / population.stepZero;
-  const nss = smoother.checkInformation[n + 1]! + 1 / population.stepSpan;
-  const nzs = smoother.checkInformation[n + STATE]!;
+  const rz = smoother.shiftScore[2 * k]!;
+  const rs = smoother.shiftScore[2 * k + 1]!;
+  const nzz = smoother.shiftInformation[3 * k]! + 1 / population.stepZero;
+  const nss = smoother.shiftInformation[3 * k + 1]! + 1 / population.stepSpan;
+  const nzs = smoother.shiftInformation[3 * k + 2]!;
   const determinant = nzz * nss - nzs * nzs;
   if (!(determinant > 0)) return 0;
   const gain = (rz * rz * nss - 2 * rz * rs * nzs + rs * rs * nzz) / determinant;

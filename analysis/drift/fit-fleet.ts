@@ -201,7 +201,7 @@ function lookBack(
       const sound = soundPrior(population, checks.startKnown);
       const expectation = { sound, explanations: expectLife(population, others, sound) };
       const error = withoutShared(checks, estimates.value);
-      life.events = search.find(checks, noise, error, expectation);
+      life.events = search.find(checks, noise, error, expectation).events;
       scores.push(repeatabilityScore(checks, noise, smoother));
       lives.push({ checks, error, events: life.events, expectation, repeatability: 0 });
     }

@@ -4,7 +4,7 @@ import type { FleetChecks, UnitChecks } from "../fleet.ts";
 import { tolerancePercentFs } from "../tolerance.ts";
 import type { FleetFigures } from "./figures.ts";
 import { type ForecastContext, forecastContext } from "./forecast-context.ts";
-import { type ForwardModel, simulateForward } from "./forward-paths.ts";
+import { type ForwardModel, isFarFromLimits, simulateForward } from "./forward-paths.ts";
 import { describeUnit, unjudged } from "./outlook.ts";
 import { hashText } from "./random.ts";
 import { unitPosterior } from "./unit-posterior.ts";
@@ -16,6 +16,9 @@ const FARTHEST = 10;
 const TIMES_TO_SERVICE = 24;
 const TIMES_BEYOND = 14;
 const PATHS = 512;
+
+/** Paths for a state that only a step can bring out of tolerance before the service. */
+const FEW_PATHS = 128;
 
 /** From these probabilities on a unit is called so. */
 export const OUT_NOW = 0.5;
@@ -40,7 +43,10 @@ export function forecastIn(context: ForecastContext, unit: UnitChecks): UnitFore
   const outBy = new Float64Array(times.length);
   const firstBand = new Float64Array(BAND_NAMES.length);
   posterior.states.forEach(({ weight, state }, k) => {
-    const paths = Math.max(32, Math.round(PATHS * weight));
+    const paths = Math.max(
+      32,
+      Math.round(weight * (isFarFromLimits(state, model, times[atService]!) ? FEW_PATHS : PATHS)),
+    );
     const result = simulateForward(state, model, times, paths, hashText(unit.instrument) + k);
     for (let g = 0; g < times.length; g++) outBy[g]! += weight * result.outBy[g]!;
     for (let b = 0; b < firstBand.length; b++) firstBand[b]! += weight * result.firstBand[b]!;

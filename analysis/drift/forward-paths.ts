@@ -71,6 +71,33 @@ export function simulateForward(
   return { outBy: run.outBy, firstBand: run.firstBand };
 }
 
+/** Standard deviations that count as never. */
+const NEVER = 4.5;
+
+/** Whether a unit that drifts and wanders from this state, but does not step, cannot leave tolerance within a time. */
+export function isFarFromLimits(state: UnitState, model: ForwardModel, years: number): boolean {
+  const { torque, tolerance } = model.bands;
+  for (let quarter = 0; quarter <= 4; quarter++) {
+    const t = (years * quarter) / 4;
+    for (let b = 0; b < torque.length; b++) {
+      const loading = [1, torque[b]!, curvatureLoading(torque[b]!), frictionLoading(torque[b]!)];
+      const row = [...loading, ...loading.map((h) => h * t), 0.5 * torque[b]! * t * t];
+      let mean = 0;
+      let variance = 0;
+      loading.forEach((h, c) => {
+        variance += h * h * model.wander[c]! * t;
+      });
+      for (let p = 0; p < PARAMETERS; p++) {
+        mean += row[p]! * state.mean[p]!;
+        for (let q = 0; q < PARAMETERS; q++)
+          variance += row[p]! * row[q]! * state.covariance[p * PARAMETERS + q]!;
+      }
+      if (Math.abs(mean) + NEVER * Math.sqrt(variance) > tolerance[b]!) return false;
+    }
+  }
+  return true;
+}
+
 class PathRun {
   readonly outBy: Float64Array;
   readonly firstBand: Float64Array;

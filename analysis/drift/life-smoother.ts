@@ -5,6 +5,9 @@ import type { OwnPosterior } from "./own-posterior.ts";
 
 const OWN_COLUMNS = PARAMETERS + 1;
 
+/** Numbers kept per check for a shift of zero and span: two scores, three informations. */
+const RAW_SHIFT = 5;
+
 /**
  * The way back over a filtered life: how strongly every reading and every gap between checks asks for an event.
  *
@@ -20,16 +23,16 @@ export class LifeSmoother {
   /** Per reading: score and information of an addition to it. */
   readingScore = new Float64Array(0);
   readingInformation = new Float64Array(0);
-  /** Per check, {@link STATE} numbers: score of a shift of each state just before it. */
-  checkScore = new Float64Array(0);
-  /** Per check, {@link STATE} + 1 numbers: information of each state's shift, and of zero with span. */
-  checkInformation = new Float64Array(0);
+  /** Per check, 2 numbers: score of a shift of zero, and of span, just before it. */
+  shiftScore = new Float64Array(0);
+  /** Per check, 3 numbers: information of a shift of zero, of span, and of both together. */
+  shiftInformation = new Float64Array(0);
 
   // The same before the own numbers are integrated out, and what their columns add.
   private rawReading = new Float64Array(0);
   private ownReading = new Float64Array(0);
-  private rawCheck = new Float64Array(0);
-  private ownCheck = new Float64Array(0);
+  private rawShift = new Float64Array(0);
+  private ownShift = new Float64Array(0);
   private readings = 0;
   private checks = 0;
 
@@ -43,7 +46,7 @@ export class LifeSmoother {
   /** `filter` must hold the run over the same life without shared columns. */
   run(life: LifeChecks, filter: LifeFilter): void {
     this.prepare(life);
-    const { r, R, N, h, NK, rawReading, ownReading, rawCheck, ownCheck } = this;
+    const { r, R, N, h, NK, rawReading, ownReading, rawShift, ownShift } = this;
     const { precision, gain, innovation } = filter;
     r.fill(0);
     R.fill(0);
@@ -88,13 +91,13 @@ export class LifeSmoother {
           for (let b = 0; b < STATE; b++) N[a * STATE + b]! += ha * h[b]! * D - ha * NK[b]! - NK[a]! * h[b]!;
         }
       }
-      const c = k * (2 * STATE + 1);
-      for (let a = 0; a < STATE; a++) {
-        rawCheck[c + a] = r[a]!;
-        rawCheck[c + STATE + a] = N[a * STATE + a]!;
-      }
-      rawCheck[c + 2 * STATE] = N[1]!;
-      ownCheck.set(R, k * STATE * PARAMETERS);
+      const c = k * RAW_SHIFT;
+      rawShift[c] = r[0]!;
+      rawShift[c + 1] = r[1]!;
+      rawShift[c + 2] = N[0]!;
+      rawShift[c + 3] = N[STATE + 1]!;
+      rawShift[c + 4] = N[1]!;
+      for (let p = 0; p < 2 * PARAMETERS; p++) ownShift[k * 2 * PARAMETERS + p] = R[p]!;
       // A check's shared error ends with it.
       r[4] = 0;
       R.fill(0, 4 * PARAMETERS);
@@ -107,7 +110,7 @@ export class LifeSmoother {
 
   /** Integrates the own numbers out under one explanation, given by its posterior. */
   given({ mean, covariance }: OwnPosterior): void {
-    const { rawReading, ownReading, rawCheck, ownCheck, spread } = this;
+    const { rawReading, ownReading, rawShift, ownShift, spread } = this;
     for (let i = 0; i < this.readings; i++) {
       if (rawReading[2 * i + 1] === 0) {
         this.readingScore[i] = 0;
@@ -120,17 +123,16 @@ export class LifeSmoother {
       this.readingInformation[i] = Math.max(0, rawReading[2 * i + 1]! - dot(ownReading, o, spread));
     }
     for (let k = 0; k < this.checks; k++) {
-      const c = k * (2 * STATE + 1);
-      const n = k * (STATE + 1);
-      for (let a = 0; a < STATE; a++) {
-        const o = (k * STATE + a) * PARAMETERS;
-        times(covariance, ownCheck, o, spread);
-        this.checkScore[k * STATE + a] = rawCheck[c + a]! - dot(ownCheck, o, mean);
-        this.checkInformation[n + a] = Math.max(0, rawCheck[c + STATE + a]! - dot(ownCheck, o, spread));
-        if (a === 0) {
-          this.checkInformation[n + STATE] = rawCheck[c + 2 * STATE]! - dot(ownCheck, o + PARAMETERS, spread);
-        }
-      }
+      const c = k * RAW_SHIFT;
+      const zero = k * 2 * PARAMETERS;
+      const span = zero + PARAMETERS;
+      this.shiftScore[2 * k] = rawShift[c]! - dot(ownShift, zero, mean);
+      this.shiftScore[2 * k + 1] = rawShift[c + 1]! - dot(ownShift, span, mean);
+      times(covariance, ownShift, zero, spread);
+      this.shiftInformation[3 * k] = Math.max(0, rawShift[c + 2]! - dot(ownShift, zero, spread));
+      this.shiftInformation[3 * k + 2] = rawShift[c + 4]! - dot(ownShift, span, spread);
+      times(covariance, ownShift, span, spread);
+      this.shiftInformation[3 * k + 1] = Math.max(0, rawShift[c + 3]! - dot(ownShift, span, spread));
     }
   }
 
@@ -145,11 +147,11 @@ export class LifeSmoother {
       this.rawReading = new Float64Array(2 * readings);
       this.ownReading = new Float64Array(PARAMETERS * readings);
     }
-    if (this.checkScore.length < checks * STATE) {
-      this.checkScore = new Float64Array(checks * STATE);
-      this.checkInformation = new Float64Array(checks * (STATE + 1));
-      this.rawCheck = new Float64Array(checks * (2 * STATE + 1));
-      this.ownCheck = new Float64Array(checks * STATE * PARAMETERS);
+    if (this.shiftScore.length < 2 * checks) {
+      this.shiftScore = new Float64Array(2 * checks);
+      this.shiftInformation = new Float64Array(3 * checks);
+      this.rawShift = new Float64Array(RAW_SHIFT * checks);
+      this.ownShift = new Float64Array(2 * PARAMETERS * checks);
     }
   }
 }

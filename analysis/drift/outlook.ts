@@ -14,7 +14,6 @@ import {
 import type { ForecastContext } from "./forecast-context.ts";
 import type { ForwardModel } from "./forward-paths.ts";
 import { sharedAt } from "./life-checks.ts";
-import { STATE } from "./life-filter.ts";
 import { KINDS } from "./population.ts";
 import type { UnitState } from "./present-state.ts";
 import type { UnitPosterior } from "./unit-posterior.ts";
@@ -236,7 +235,7 @@ function stepsFound(context: ForecastContext, posterior: UnitPosterior): StepFou
   return events.stepBefore.map((k) => ({
     betweenDays: [dayOf(k - 1), dayOf(k)],
     // The smoothed disturbance is its variance times its score.
-    zero: noise.stepZero * smoother.checkScore[k * STATE]!,
-    span: noise.stepSpan * smoother.checkScore[k * STATE + 1]!,
+    zero: noise.stepZero * smoother.shiftScore[2 * k]!,
+    span: noise.stepSpan * smoother.shiftScore[2 * k + 1]!,
   }));
 }

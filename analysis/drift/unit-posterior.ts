@@ -1,5 +1,5 @@
 import type { UnitChecks } from "../fleet.ts";
-import { type EventCandidate, withEvent } from "./events.ts";
+import { type EventCandidate, type FoundEvents, withEvent } from "./events.ts";
 import { type Expectation, priorOf, weighExplanations } from "./explained-life.ts";
 import type { ForecastContext } from "./forecast-context.ts";
 import { expectLife, type RateEvidence, rateEvidence } from "./kinds.ts";
@@ -80,8 +80,8 @@ export function unitPosterior(context: ForecastContext, unit: UnitChecks): UnitP
   const life = lives.at(-1)!;
   const expectation = expectationOf(context, life, evidence);
   const error = withoutShared(life, estimates.value);
-  const events = search.find(life, noise, error, expectation);
-  const scenarios = [events, ...alternatives(context, life, noise, error, expectation, events)];
+  const found = search.find(life, noise, error, expectation);
+  const scenarios = [found.events, ...alternatives(context, life, noise, error, expectation, found)];
   const states = scenarios.flatMap((scenario) =>
     statesUnder(context, life, noise, scenario, expectation, isLearntFrom),
   );
@@ -90,7 +90,7 @@ export function unitPosterior(context: ForecastContext, unit: UnitChecks): UnitP
     noise,
     stateDay: life.startDay + lastYear(life) * DAYS_A_YEAR,
     states: normalised(states),
-    events,
+    events: found.events,
     error,
     expectation,
   };
@@ -143,7 +143,7 @@ function earlierLife(
 ): RateEvidence {
   const { figures, estimates, filter, search } = context;
   const expectation = expectationOf(context, life, others);
-  const events = search.find(life, noise, withoutShared(life, estimates.value), expectation);
+  const { events } = search.find(life, noise, withoutShared(life, estimates.value), expectation);
   filter.run(life, noise, events, true);
   const joint = jointInformation(filter, life.effects);
   const belief = beliefFor(context, life, joint, expectation, isLearntFrom);
@@ -227,7 +227,7 @@ function alternatives(
   noise: LifeNoise,
   error: Float64Array,
   expectation: Expectation,
-  likeliest: LifeEvents,
+  { events: likeliest, candidates: beside }: FoundEvents,
 ): LifeEvents[] {
   const keyOf = (events: LifeEvents) => `${events.stepBefore}|${events.dropped}`;
   const offered = new Map<string, { events: LifeEvents; odds: number }>();
@@ -245,7 +245,7 @@ function alternatives(
       if (c.odds > own / BEYOND_DOUBT) offer(withEvent(without, c), c.odds / own);
     }
   };
-  for (const c of look(likeliest).slice(0, 3)) offer(withEvent(likeliest, c), c.odds);
+  for (const c of beside.slice(0, 3)) offer(withEvent(likeliest, c), c.odds);
   for (const step of likeliest.stepBefore) {
     question(
       { ...likeliest, stepBefore: likeliest.stepBefore.filter((k) => k !== step) },

@@ -2,10 +2,10 @@ import type { FleetChecks, UnitChecks } from "../fleet.ts";
 import { hashText } from "./random.ts";
 
 /** Fleets up to this size are learnt from whole. */
-const ENOUGH_UNITS = 1500;
+const ENOUGH_UNITS = 800;
 
 /** In a larger fleet every lot and site keeps at least this many units to be learnt from. */
-const UNITS_PER_CAUSE = 12;
+const UNITS_PER_CAUSE = 10;
 
 /**
  * The units that the fleet's figures are learnt from.
