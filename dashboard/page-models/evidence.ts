@@ -25,15 +25,17 @@ export type Fact =
     }
   | { readonly kind: "step"; readonly step: StepFound }
   | { readonly kind: "checks"; readonly checks: number; readonly lots: number; readonly leftOut: number }
-  | {
-      readonly kind: "chart";
-      readonly band: BandName;
-      readonly beyond: number;
-      readonly of: number;
-      readonly sinceDay: number;
-    }
+  | { readonly kind: "charts"; readonly bands: readonly BandBeyond[] }
   | { readonly kind: "shared-removed"; readonly percentOfReading: number }
   | { readonly kind: "alone"; readonly chance: number; readonly chanceAlone: number };
+
+/** Checks beyond the frozen limits of one band, of those since the limits were set. */
+export interface BandBeyond {
+  readonly band: BandName;
+  readonly beyond: number;
+  readonly of: number;
+  readonly sinceDay: number;
+}
 
 export type Gap =
   | { readonly kind: "one-geometry"; readonly geometry: string }
@@ -103,22 +105,15 @@ function basisFacts({ basis, pOutBeforeService }: UnitForecast, lots: number): F
 }
 
 function chartFacts({ charts }: UnitView): Fact[] {
-  return charts.flatMap(({ band, points, baselineToDay }) => {
+  const found = charts.flatMap(({ band, points, baselineToDay }) => {
     const after = points.filter((point) => point.day > baselineToDay);
     const beyond = after.filter((point) => point.beyond);
     const first = beyond[0];
     return first === undefined
       ? []
-      : [
-          {
-            kind: "chart",
-            band,
-            beyond: beyond.length,
-            of: after.length,
-            sinceDay: first.day,
-          } satisfies Fact,
-        ];
+      : [{ band, beyond: beyond.length, of: after.length, sinceDay: first.day }];
   });
+  return found.length === 0 ? [] : [{ kind: "charts", bands: found }];
 }
 
 function gaps(view: UnitView, lots: readonly string[], geometries: readonly string[]): Gap[] {

@@ -54,7 +54,12 @@ function checkRow(reading: UnitReading, i: number, rows: number): Html {
       <td>${reading.operator ?? "\u2013"}</td>
       <td>${stageText(reading.stage)}</td>
       <td class="remarks">${flagText(reading)}</td>
-      <td class="source">${reading.file}, ${reading.line}</td>
+      <td class="source">${fileName(reading.file)}, ${reading.line}</td>
     </tr>
   `;
+}
+
+/** The name without its folder; the figures as CSV and JSON have it whole. */
+function fileName(file: string): string {
+  return file.slice(Math.max(file.lastIndexOf("/"), file.lastIndexOf("\\")) + 1);
 }

@@ -35,3 +35,7 @@ export function checksHeading({ instrument, checks }: ChecksPage): string {
     ? `${instrument} has never been checked`
     : `${counted(checks, "check")} of ${instrument}`;
 }
+
+export const CHECKS_CAPTION =
+  "Errors in % of full scale (FS); the own error is what is left when fluid lot and bath are taken away. A reading " +
+  "in grey is not used in trends, and the remarks say why. The last column is where it came from.";

@@ -1,11 +1,12 @@
 import type { PatternName } from "../../analysis/index.ts";
-import type { Evidence, Fact, Gap } from "../page-models/evidence.ts";
+import type { BandBeyond, Evidence, Fact, Gap } from "../page-models/evidence.ts";
 import { date } from "./dates.ts";
 import {
   count,
   counted,
   countedInWords,
   decimal,
+  listed,
   percent,
   sentenceCase,
   share,
@@ -66,8 +67,8 @@ export function factText(fact: Fact): string {
       const leftOut = fact.leftOut > 0 ? `; ${countedInWords(fact.leftOut, "check")} left out` : "";
       return `It rests on ${counted(fact.checks, "check")} since the last adjustment${lots}${leftOut}.`;
     }
-    case "chart":
-      return `At ${BAND_LABEL[fact.band]}, ${countOf(fact.beyond, fact.of)} went beyond the limits set after the last adjustment, the first on ${date(fact.sinceDay)}.`;
+    case "charts":
+      return chartsText(fact.bands);
     case "shared-removed":
       return `Lot and bath read ${decimal(Math.abs(fact.percentOfReading), 1)}${THIN}% ${fact.percentOfReading > 0 ? "high" : "low"} over this life; that has been taken away.`;
     case "alone":
@@ -75,8 +76,15 @@ export function factText(fact: Fact): string {
   }
 }
 
-function countOf(part: number, whole: number): string {
-  return `${count(part)} of ${counted(whole, "check")}`;
+/** "3 of 14 checks at high torque went beyond the limits set after the last adjustment, first on 8 Mar 2026." */
+function chartsText(bands: readonly BandBeyond[]): string {
+  const counts = bands.map(({ band, beyond, of }, i) => {
+    const checks =
+      i === 0 ? `${count(beyond)} of ${counted(of, "check")}` : `${count(beyond)} of ${count(of)}`;
+    return `${checks} at ${BAND_LABEL[band]}`;
+  });
+  const first = Math.min(...bands.map(({ sinceDay }) => sinceDay));
+  return `${listed(counts)} went beyond the limits set after the last adjustment, first on ${date(first)}.`;
 }
 
 export function gapText(gap: Gap): string {

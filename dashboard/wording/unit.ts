@@ -88,26 +88,35 @@ export interface KeyFigure {
   readonly more: string;
 }
 
-/** The four figures that a decision asks for. */
+/** The figures that a decision asks for. */
 export function keyFigures({ forecast, asOfDay }: UnitPage): KeyFigure[] {
-  const { pOutNow, pOutBeforeService, nextServiceDueDay, outOn } = forecast;
+  const { pOutNow, pOutBeforeService, nextServiceDueDay, lastCheckDay, outOn, state } = forecast;
   if (pOutNow === null || pOutBeforeService === null) return [];
-  return [
+  const service =
+    nextServiceDueDay === null
+      ? "no service date is set"
+      : `due ${date(nextServiceDueDay)}, ${distance(nextServiceDueDay, asOfDay)}`;
+  const figures = [
     { label: "Out of tolerance today", value: percent(pOutNow), more: `as of ${date(asOfDay)}` },
-    {
-      label: "Out before its service",
-      value: percent(pOutBeforeService),
-      more:
-        nextServiceDueDay === null
-          ? "no service date is set"
-          : `due ${date(nextServiceDueDay)}, ${distance(nextServiceDueDay, asOfDay)}`,
-    },
-    { label: "Inside until", value: dayOrNever(outOn.p05, asOfDay), more: "with 95\u202f%" },
-    {
-      label: "Even chance of out by",
-      value: dayOrNever(outOn.p50, asOfDay),
-      more: outOn.p95 === null ? "it may also stay inside" : `out by ${date(outOn.p95)} with 95\u202f%`,
-    },
+    { label: "Out before its service", value: percent(pOutBeforeService), more: service },
+  ];
+  // When it would leave tolerance says nothing of a unit that has left it.
+  if (state === "out") {
+    const checked = lastCheckDay === null ? "never" : date(lastCheckDay);
+    return [
+      ...figures,
+      {
+        label: "Last checked",
+        value: checked,
+        more: lastCheckDay === null ? "" : distance(lastCheckDay, asOfDay),
+      },
+    ];
+  }
+  const outBy = outOn.p95 === null ? "it may also stay inside" : `out by ${date(outOn.p95)} with 95${THIN}%`;
+  return [
+    ...figures,
+    { label: "Inside until", value: dayOrNever(outOn.p05, asOfDay), more: `with 95${THIN}%` },
+    { label: "Even chance of out by", value: dayOrNever(outOn.p50, asOfDay), more: outBy },
   ];
 }
 
