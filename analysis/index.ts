@@ -27,6 +27,7 @@ export {
 export { assessBaths, assessLots } from "./drift/assess-shared.ts";
 export type { FleetFigures } from "./drift/figures.ts";
 export { fitFleet } from "./drift/fit-fleet.ts";
+export { followUnit } from "./drift/follow-unit.ts";
 export { forecastUnit } from "./drift/forecast-unit.ts";
 export { AnalysisError } from "./errors.ts";
 export {

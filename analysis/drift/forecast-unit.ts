@@ -7,7 +7,7 @@ import { type ForecastContext, forecastContext } from "./forecast-context.ts";
 import { type ForwardModel, isFarFromLimits, simulateForward } from "./forward-paths.ts";
 import { describeUnit, unjudged } from "./outlook.ts";
 import { hashText } from "./random.ts";
-import { unitPosterior } from "./unit-posterior.ts";
+import { type UnitPosterior, unitPosterior } from "./unit-posterior.ts";
 
 export const DAYS_A_YEAR = 365.25;
 
@@ -31,28 +31,12 @@ export function forecastUnit(unit: UnitChecks, fleet: FleetChecks, figures: Flee
 }
 
 export function forecastIn(context: ForecastContext, unit: UnitChecks): UnitForecast {
-  const { fleet, figures } = context;
+  const { fleet } = context;
   const usable = unit.readings.use.some((use) => use > 0);
   if (!usable) return unjudged(unit, fleet, "No usable check yet.");
   const posterior = unitPosterior(context, unit);
-  const model = forwardModel(unit, fleet, figures);
-  const now = Math.max(0, (fleet.asOfDay - posterior.stateDay) / DAYS_A_YEAR);
   const due = unit.nextServiceDueDay;
-  const toService = due === null ? 0 : Math.max(0, (due - fleet.asOfDay) / DAYS_A_YEAR);
-  const { times, atService } = timeGrid(now, toService);
-  const outBy = new Float64Array(times.length);
-  const firstBand = new Float64Array(BAND_NAMES.length);
-  posterior.states.forEach(({ weight, state }, k) => {
-    const paths = Math.max(
-      32,
-      Math.round(weight * (isFarFromLimits(state, model, times[atService]!) ? FEW_PATHS : PATHS)),
-    );
-    const result = simulateForward(state, model, times, paths, hashText(unit.instrument) + k);
-    for (let g = 0; g < times.length; g++) outBy[g]! += weight * result.outBy[g]!;
-    for (let b = 0; b < firstBand.length; b++) firstBand[b]! += weight * result.firstBand[b]!;
-  });
-  // Weights add to 1 only up to rounding.
-  for (let g = 0; g < times.length; g++) outBy[g] = Math.min(1, outBy[g]!);
+  const { model, now, toService, times, atService, outBy, firstBand } = outAhead(context, unit, posterior);
   const pOutNow = outBy[0]!;
   const pOutBeforeService = due === null ? null : outBy[atService]!;
   const dayAt = (p: number) => {
@@ -76,6 +60,48 @@ export function forecastIn(context: ForecastContext, unit: UnitChecks): UnitFore
     band,
     state: stateWord(pOutNow, pOutBeforeService),
   };
+}
+
+/** How likely the unit is to have left tolerance by each time from now on. */
+export interface OutAhead {
+  readonly model: ForwardModel;
+  /** Years from the posterior's day to the as-of day, and from there to the service (0 where none is due). */
+  readonly now: number;
+  readonly toService: number;
+  /** Years from the posterior's day: now, evenly up to the service at index `atService`, then ever wider apart. */
+  readonly times: Float64Array;
+  readonly atService: number;
+  /** Probability by each of `times`. */
+  readonly outBy: Float64Array;
+  /** Probability, per band, that it is the first to leave within the last time. */
+  readonly firstBand: Float64Array;
+}
+
+/** Simulates every understanding of the unit forward, and adds them by their weights. */
+export function outAhead(
+  { fleet, figures }: ForecastContext,
+  unit: UnitChecks,
+  posterior: UnitPosterior,
+): OutAhead {
+  const model = forwardModel(unit, fleet, figures);
+  const now = Math.max(0, (fleet.asOfDay - posterior.stateDay) / DAYS_A_YEAR);
+  const due = unit.nextServiceDueDay;
+  const toService = due === null ? 0 : Math.max(0, (due - fleet.asOfDay) / DAYS_A_YEAR);
+  const { times, atService } = timeGrid(now, toService);
+  const outBy = new Float64Array(times.length);
+  const firstBand = new Float64Array(BAND_NAMES.length);
+  posterior.states.forEach(({ weight, state }, k) => {
+    const paths = Math.max(
+      32,
+      Math.round(weight * (isFarFromLimits(state, model, times[atService]!) ? FEW_PATHS : PATHS)),
+    );
+    const result = simulateForward(state, model, times, paths, hashText(unit.instrument) + k);
+    for (let g = 0; g < times.length; g++) outBy[g]! += weight * result.outBy[g]!;
+    for (let b = 0; b < firstBand.length; b++) firstBand[b]! += weight * result.firstBand[b]!;
+  });
+  // Weights add to 1 only up to rounding.
+  for (let g = 0; g < times.length; g++) outBy[g] = Math.min(1, outBy[g]!);
+  return { model, now, toService, times, atService, outBy, firstBand };
 }
 
 function stateWord(now: number, before: number | null): StateWord {

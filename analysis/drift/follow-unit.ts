@@ -1,0 +1,193 @@
+import type { BandPath, UnitPaths } from "../assessment.ts";
+import { BAND_NAMES, type BandName } from "../band.ts";
+import { normalCdf } from "../distributions/normal.ts";
+import type { FleetChecks, UnitChecks } from "../fleet.ts";
+import {
+  ACCELERATION,
+  COMPONENT,
+  COMPONENTS,
+  curvatureLoading,
+  frictionLoading,
+  PARAMETERS,
+  RATE,
+} from "./components.ts";
+import type { FleetFigures } from "./figures.ts";
+import { type ForecastContext, forecastContext } from "./forecast-context.ts";
+import { DAYS_A_YEAR, outAhead } from "./forecast-unit.ts";
+import type { ForwardModel } from "./forward-paths.ts";
+import { appendEffects } from "./shared-design.ts";
+import { type UnitPosterior, unitPosterior } from "./unit-posterior.ts";
+
+/** Days of the present life at which the path is worked out; more would not be seen. */
+const PAST_POINTS = 20;
+
+const QUANTILES = [0.05, 0.25, 0.5, 0.75, 0.95] as const;
+
+/**
+ * One unit's way through its present life and on to its service, band by band.
+ *
+ * @remarks
+ * The past is shown as it was known: at each day from the checks up to that day, so that a step appears with the
+ * check that showed it. The fleet's figures (lots, baths, noises) are those of the fit. The probability by each day
+ * ahead is the forecast's own.
+ *
+ * @throws {AnalysisError} where the unit has no usable check.
+ */
+export function followUnit(unit: UnitChecks, fleet: FleetChecks, figures: FleetFigures): UnitPaths {
+  const context = forecastContext(fleet, figures);
+  const posterior = unitPosterior(context, unit);
+  const { model, times, atService, outBy } = outAhead(context, unit, posterior);
+  const ahead = newPaths();
+  for (let g = 0; g <= atService; g++) {
+    addPoint(ahead, posterior, model, posterior.stateDay + times[g]! * DAYS_A_YEAR);
+  }
+  return {
+    past: pastPaths(context, unit, posterior, model),
+    ahead,
+    errorWithoutSharedCauses: errorWithoutShared(context, unit),
+    pOutBy: Array.from(outBy.subarray(0, atService + 1)),
+  };
+}
+
+type Paths = Record<BandName, { [K in keyof BandPath]: number[] }>;
+
+function newPaths(): Paths {
+  const path = () => ({ day: [], p05: [], p25: [], p50: [], p75: [], p95: [] });
+  return { low: path(), medium: path(), high: path() };
+}
+
+function pastPaths(
+  context: ForecastContext,
+  unit: UnitChecks,
+  present: UnitPosterior,
+  model: ForwardModel,
+): Paths {
+  const paths = newPaths();
+  const { life } = present;
+  for (const k of spread(life.checks, PAST_POINTS)) {
+    const known =
+      k === life.checks - 1
+        ? present
+        : unitPosterior(context, until(unit, life.reading[life.firstReading[k + 1]! - 1]!));
+    addPoint(paths, known, model, known.stateDay);
+  }
+  return paths;
+}
+
+/** Up to `most` of the numbers 0 to n - 1, evenly, both ends included. */
+function spread(n: number, most: number): number[] {
+  if (n <= most) return Array.from({ length: n }, (_, i) => i);
+  return Array.from({ length: most }, (_, i) => Math.round((i * (n - 1)) / (most - 1)));
+}
+
+/** The unit as it was known with its reading `last`. */
+function until(unit: UnitChecks, last: number): UnitChecks {
+  const { readings } = unit;
+  const count = last + 1;
+  const cut = Object.entries(readings).map(([name, column]) => [
+    name,
+    typeof column === "number" ? count : column.subarray(0, count),
+  ]);
+  return {
+    ...unit,
+    services: unit.services.filter(({ day }) => day <= readings.day[last]!),
+    readings: Object.fromEntries(cut) as UnitChecks["readings"],
+  };
+}
+
+/** Adds one day to all three paths. */
+function addPoint(paths: Paths, posterior: UnitPosterior, model: ForwardModel, day: number): void {
+  const years = (day - posterior.stateDay) / DAYS_A_YEAR;
+  BAND_NAMES.forEach((name, b) => {
+    const parts = bandMixture(posterior, model, b, years);
+    const [p05, p25, p50, p75, p95] = QUANTILES.map((p) => mixtureQuantile(parts, p)) as [
+      number,
+      number,
+      number,
+      number,
+      number,
+    ];
+    const path = paths[name];
+    path.day.push(day);
+    path.p05.push(p05);
+    path.p25.push(p25);
+    path.p50.push(p50);
+    path.p75.push(p75);
+    path.p95.push(p95);
+  });
+}
+
+interface Part {
+  readonly weight: number;
+  readonly mean: number;
+  readonly sd: number;
+}
+
+/** Error over tolerance of a band `years` after the state: one normal distribution an understanding, with and without a step on the way. */
+function bandMixture({ states }: UnitPosterior, model: ForwardModel, band: number, years: number): Part[] {
+  const x = model.bands.torque[band]!;
+  const limit = model.bands.tolerance[band]!;
+  const loading = [1, x, curvatureLoading(x), frictionLoading(x)];
+  const row = new Float64Array(PARAMETERS);
+  let wander = 0;
+  for (let c = 0; c < COMPONENTS; c++) {
+    row[c] = loading[c]!;
+    row[RATE + c] = loading[c]! * years;
+    wander += loading[c]! ** 2 * model.wander[c]! * years;
+  }
+  row[ACCELERATION] = loading[COMPONENT.span]! * 0.5 * years * years;
+  const step = model.stepZero + x * x * model.stepSpan;
+  const pStep = 1 - Math.exp(-model.stepsPerYear * years);
+  return states.flatMap(({ weight, state }) => {
+    let mean = 0;
+    let variance = wander;
+    for (let p = 0; p < PARAMETERS; p++) {
+      mean += row[p]! * state.mean[p]!;
+      for (let q = 0; q < PARAMETERS; q++)
+        variance += row[p]! * row[q]! * state.covariance[p * PARAMETERS + q]!;
+    }
+    const part = (share: number, extra: number): Part => ({
+      weight: weight * share,
+      mean: mean / limit,
+      sd: Math.sqrt(Math.max(0, variance) + extra) / limit,
+    });
+    return pStep > 0 ? [part(1 - pStep, 0), part(pStep, step)] : [part(1, 0)];
+  });
+}
+
+/** By bisection; a mixture's quantile has no closed form. */
+function mixtureQuantile(parts: readonly Part[], p: number): number {
+  let low = Math.min(...parts.map(({ mean, sd }) => mean - 9 * sd));
+  let high = Math.max(...parts.map(({ mean, sd }) => mean + 9 * sd));
+  for (let i = 0; i < 40 && high - low > 1e-6; i++) {
+    const middle = (low + high) / 2;
+    let below = 0;
+    for (const { weight, mean, sd } of parts)
+      below += weight * (sd > 0 ? normalCdf((middle - mean) / sd) : middle >= mean ? 1 : 0);
+    if (below < p) low = middle;
+    else high = middle;
+  }
+  return (low + high) / 2;
+}
+
+/** Every reading, used or not, with lot, bath and the recorded temperature taken away. */
+function errorWithoutShared({ design, estimates }: ForecastContext, { readings }: UnitChecks): Float64Array {
+  return Float64Array.from({ length: readings.count }, (_, i) => {
+    const lot = readings.lot[i]!;
+    const offset = readings.temperatureOffset[i]!;
+    const coefficient = lot >= 0 ? design.coefficient[lot]! : 0;
+    const check = {
+      day: readings.day[i]!,
+      lot,
+      site: readings.site[i]!,
+      geometry: readings.geometry[i]!,
+      operator: readings.operator[i]!,
+    };
+    let shared = 0;
+    appendEffects(design, check, (effect, factor) => {
+      shared += estimates.value[effect]! * factor;
+    });
+    const correction = Number.isFinite(offset) ? coefficient * offset : 0;
+    return readings.error[i]! - (readings.torque[i]! / 100) * (shared + correction);
+  });
+}
