@@ -3,9 +3,11 @@ import { flagBits } from "../store/flag-bits.ts";
 import { sameCheck } from "../store/same-check.ts";
 import type { FileIntake, StoredReading } from "../store/store.ts";
 import { outliersOf } from "./outliers.ts";
+import type { Touched } from "./touched.ts";
 
 const DAY_MS = 86_400_000;
 const OUTLIER = flagBits(["outlier"]);
+const LOOKS_NOMINAL = flagBits(["looks-nominal"]);
 
 /**
  * Flags readings that stand far from their own check's others, where a file has added to the check.
@@ -15,14 +17,10 @@ const OUTLIER = flagBits(["outlier"]);
  * the readings of a check came. Flags of readings from earlier files may change with it; only those of this
  * file are counted.
  *
- * @param touched Per instrument the first and last time of what the file has added.
+ * @param touched What the file has added.
  */
-export async function flagOutliers(
-  intake: FileIntake,
-  touched: ReadonlyMap<string, { readonly fromMs: number; readonly untilMs: number }>,
-  tally: Tally,
-): Promise<void> {
-  for (const [instrument, { fromMs, untilMs }] of touched) {
+export async function flagOutliers(intake: FileIntake, touched: Touched, tally: Tally): Promise<void> {
+  for (const [instrument, { fromMs, untilMs }] of touched.spans()) {
     // A check may reach a day beyond what was touched.
     const readings = await intake.readingsBetween(instrument, fromMs - DAY_MS, untilMs + DAY_MS);
     const changed = inChecks(readings).flatMap((check) => reflag(check, tally));
@@ -30,21 +28,21 @@ export async function flagOutliers(
   }
 }
 
-function reflag(check: readonly StoredReading[], tally: Tally) {
-  const outliers = new Set(
-    outliersOf(
-      check.map(({ readingMPaS, fluidValueMPaS, fullScaleRangeMPaS }) => ({
-        torque: (100 * fluidValueMPaS) / fullScaleRangeMPaS,
-        error: (100 * (readingMPaS - fluidValueMPaS)) / fullScaleRangeMPaS,
-      })),
-    ),
-  );
+function reflag(check: readonly StoredReading[], tally: Tally): StoredReading[] {
+  // A reading held against the label's value shows the error of the value, not its own.
+  const compared = check.filter(({ flags }) => (flags & LOOKS_NOMINAL) === 0);
+  const errors = compared.map(({ readingMPaS, fluidValueMPaS, fullScaleRangeMPaS }) => ({
+    torque: (100 * fluidValueMPaS) / fullScaleRangeMPaS,
+    error: (100 * (readingMPaS - fluidValueMPaS)) / fullScaleRangeMPaS,
+  }));
+  const outliers = new Set(outliersOf(errors).map((i) => compared[i]!));
+
   const changed: StoredReading[] = [];
-  for (const [i, reading] of check.entries()) {
-    const flags = outliers.has(i) ? reading.flags | OUTLIER : reading.flags & ~OUTLIER;
+  for (const reading of check) {
+    const flags = outliers.has(reading) ? reading.flags | OUTLIER : reading.flags & ~OUTLIER;
     if (flags === reading.flags) continue;
     changed.push({ ...reading, flags });
-    if (reading.fromThisFile && outliers.has(i)) tally.addFlag("outlier", reading.flags === 0);
+    if (reading.fromThisFile && outliers.has(reading)) tally.addFlag("outlier", reading.flags === 0);
   }
   return changed;
 }

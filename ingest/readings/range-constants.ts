@@ -4,18 +4,22 @@ import { detached } from "../text/detached.ts";
 /** Constants closer than this are one: range tables are printed with 3 to 6 digits. */
 const SAME_WITHIN = 0.01;
 
-/** Checks that must agree before a unit's own constant is believed. */
-const MIN_CHECKS = 5;
+/** What a constant needs to be believed: checks that agree on it, and their share of the unit's checks. */
+interface Belief {
+  readonly checks: number;
+  readonly share: number;
+}
 
-/** Share of a unit's checks that a constant needs: with a known geometry there is one; without, there may be several. */
-const MIN_SHARE = 0.5;
-const MIN_SHARE_WITHOUT_GEOMETRY = 0.2;
+/** With its geometry a unit has one constant. */
+const WITH_GEOMETRY: Belief = { checks: 3, share: 0.5 };
+/** Where none is recorded, it may have been used with several. */
+const WITHOUT_GEOMETRY: Belief = { checks: 5, share: 0.2 };
 
 /** Different constants kept per unit and geometry; typing errors beyond that are only counted. */
 const MAX_DIFFERENT = 32;
 
 interface Uses {
-  readonly geometryKnown: boolean;
+  readonly needed: Belief;
   readonly constants: { constant: number; checks: number }[];
   total: number;
   lastCheck: number;
@@ -56,9 +60,8 @@ export class RangeConstants {
   known(instrument: string, geometry: string): readonly number[] {
     const uses = this.#uses.get(instrument)?.get(geometry);
     if (uses === undefined) return [];
-    const share = uses.geometryKnown ? MIN_SHARE : MIN_SHARE_WITHOUT_GEOMETRY;
     uses.known ??= uses.constants
-      .filter(({ checks }) => checks >= MIN_CHECKS && checks > share * uses.total)
+      .filter(({ checks }) => checks >= uses.needed.checks && checks > uses.needed.share * uses.total)
       .sort((a, b) => b.checks - a.checks)
       .map(({ constant }) => constant);
     return uses.known;
@@ -72,7 +75,13 @@ export class RangeConstants {
     }
     let uses = perGeometry.get(geometry);
     if (uses === undefined) {
-      uses = { geometryKnown: geometry !== "", constants: [], total: 0, lastCheck: -1, known: null };
+      uses = {
+        needed: geometry === "" ? WITHOUT_GEOMETRY : WITH_GEOMETRY,
+        constants: [],
+        total: 0,
+        lastCheck: -1,
+        known: null,
+      };
       perGeometry.set(detached(geometry), uses);
     }
     return uses;

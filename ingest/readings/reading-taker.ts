@@ -6,13 +6,13 @@ import type { RawRecord } from "../record.ts";
 import { recordProblem } from "../record-fields.ts";
 import type { Tally } from "../report.ts";
 import type { FileIntake, QuarantinedRow, ReadingOutcome, ReadingRecord, Reason } from "../store/store.ts";
-import { detached } from "../text/detached.ts";
 import { amount } from "../wording.ts";
 import { draftReading, type ReadingContext, type ReadingDraft } from "./draft.ts";
 import { flagOutliers } from "./flag-outliers.ts";
 import { flagReading } from "./flags.ts";
 import { readingTextsOf, type TextReading } from "./reading-texts.ts";
 import { judge } from "./sense-checks.ts";
+import { Touched } from "./touched.ts";
 
 /** Readings that go to the store at once. */
 const BATCH = 2000;
@@ -101,13 +101,7 @@ export class ReadingTaker implements RowTaker {
 
   #accept({ instrument, checkedAtMs, flags }: ReadingRecord): void {
     this.#tally.accept(flags);
-    const touched = this.#touched.get(instrument);
-    if (touched === undefined) {
-      this.#touched.set(detached(instrument), { fromMs: checkedAtMs, untilMs: checkedAtMs });
-    } else {
-      touched.fromMs = Math.min(touched.fromMs, checkedAtMs);
-      touched.untilMs = Math.max(touched.untilMs, checkedAtMs);
-    }
+    this.#touched.add(instrument, checkedAtMs);
   }
 }
 

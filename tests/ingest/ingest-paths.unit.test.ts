@@ -189,6 +189,27 @@ describe("ingestPaths on the sample files", () => {
     );
   });
 
+  it("does not take a reading for an outlier because the label's value stands beside it", async () => {
+    const header =
+      "check_id,instrument,checked_at,speed_rpm,full_scale_range_mpas,reading_mpas,fluid_value_mpas,fluid_lot\n";
+    const check = (speed: number, range: number, value: number) =>
+      `C1,U-1,2026-03-01T10:00:00Z,${speed},${range},91.8,${value},L\n`;
+    const readings = header + check(15, 400, 91.3) + check(30, 200, 91.3) + check(60, 100, 100);
+    const fluids = "fluid_lot,nominal_mpas,certified_mpas\nL,100,91.3\n";
+    const together = await scratchStore();
+    await ingest(together, writeFiles({ "a.csv": readings, "b.csv": fluids }));
+    const apart = await scratchStore();
+    await ingest(apart, writeFiles({ "a.csv": readings }));
+    await ingest(apart, writeFiles({ "b.csv": fluids }));
+    for (const store of [together, apart]) {
+      const { flags } = await store.readings();
+      assert.deepEqual(
+        [...flags].map((bits) => flagsOf(bits).join()),
+        ["", "", "looks-nominal"],
+      );
+    }
+  });
+
   it("does not turn a stored reading away for what is learned later", async () => {
     const folder = writeFiles({ "1.csv": HEADER + row(1, 95.6, 300) });
     const store = await scratchStore();

@@ -70,12 +70,20 @@ async function makeReady({ raw, queries }: Connection, location: string): Promis
     migrationTableName: "migration",
     migrationLockTableName: "migration_lock",
   });
-  if (Number(raw.prepare("PRAGMA application_id").get()?.application_id) === APPLICATION_ID) {
+  // In one statement: between two, another process may have made the tables.
+  const { application, tables } =
+    raw
+      .prepare(
+        `SELECT (SELECT application_id FROM pragma_application_id) AS application,
+                (SELECT count(*) FROM sqlite_schema) AS tables`,
+      )
+      .get() ?? {};
+  if (Number(application) === APPLICATION_ID) {
     // Without a lock, so that a store can be read while another process writes it.
     const steps = await migrator.getMigrations();
     if (steps.every(({ executedAt }) => executedAt !== undefined))
       return refuseNewer(raw, steps.length, location);
-  } else if (Number(raw.prepare("SELECT count(*) AS n FROM sqlite_schema").get()?.n) > 0) {
+  } else if (Number(tables) > 0) {
     throw new StoreError("not-a-store", notAStore(location));
   }
 

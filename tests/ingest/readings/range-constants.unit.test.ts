@@ -13,8 +13,11 @@ describe("RangeConstants", () => {
     assert.deepEqual(learned([150, 100, 100, 100.2, 100, 99.9, 115]), [100]);
   });
 
-  it("knows nothing from fewer than five checks, or from checks that do not agree", () => {
-    assert.deepEqual(learned([100, 100, 100, 100]), []);
+  it("knows nothing from fewer than three checks (five without a geometry), or from checks that do not agree", () => {
+    assert.deepEqual(learned([100, 100]), []);
+    assert.deepEqual(learned([100, 100, 100]), [100]);
+    assert.deepEqual(learned([100, 100, 100, 100], ""), []);
+    assert.deepEqual(learned([100, 100, 100, 200, 300, 400]), []);
     assert.deepEqual(learned([100, 200, 300, 400, 500, 600]), []);
     assert.deepEqual(new RangeConstants().known("U-1", "cup-A"), []);
   });
@@ -34,7 +37,7 @@ describe("RangeConstants", () => {
   it("adds what is stored", () => {
     const ranges = new RangeConstants();
     ranges.learn("U-1", "cup-A", 100, 0);
-    ranges.learnStored("U-1", [{ geometry: "cup-A", constant: 100.1, checks: 4 }]);
+    ranges.learnStored("U-1", [{ geometry: "cup-A", constant: 100.1, checks: 2 }]);
     assert.deepEqual(ranges.known("U-1", "cup-A"), [100]);
   });
 });
