@@ -36,8 +36,7 @@ export class ReadingTaker implements RowTaker {
   readonly #tally: Tally;
   readonly #textsOf: (columns: RecordBatch["columns"], record: RawRecord) => TextReading<ReadingColumn>[];
   #waiting: JudgedReading[] = [];
-  /** Per instrument the first and last time of the readings accepted from this file. */
-  readonly #touched = new Map<string, { fromMs: number; untilMs: number }>();
+  readonly #touched = new Touched();
 
   constructor(file: OpenedFile, intake: FileIntake, context: ReadingContext, tally: Tally) {
     this.#intake = intake;
