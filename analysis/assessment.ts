@@ -119,6 +119,13 @@ export interface UnitPaths {
   readonly past: Readonly<Record<BandName, BandPath>>;
   /** From the as-of day to the next service. */
   readonly ahead: Readonly<Record<BandName, BandPath>>;
+  /** The unit's own error on the as-of day along the expected torque. Unit of all: % of full scale. */
+  readonly nowAlongTorque: {
+    readonly torque: readonly number[];
+    readonly p05: readonly number[];
+    readonly p50: readonly number[];
+    readonly p95: readonly number[];
+  };
   /** Per reading of the unit: its error with fluid lot and bath taken away. Unit: % of full scale. */
   readonly errorWithoutSharedCauses: Float64Array;
   /** Probability to have left tolerance by each day of `ahead`. */

@@ -21,7 +21,13 @@ import { type UnitPosterior, unitPosterior } from "./unit-posterior.ts";
 /** Days of the present life at which the path is worked out; more would not be seen. */
 const PAST_POINTS = 20;
 
-const QUANTILES = [0.05, 0.25, 0.5, 0.75, 0.95] as const;
+const QUANTILES = [
+  ["p05", 0.05],
+  ["p25", 0.25],
+  ["p50", 0.5],
+  ["p75", 0.75],
+  ["p95", 0.95],
+] as const;
 
 /**
  * One unit's way through its present life and on to its service, band by band.
@@ -44,6 +50,7 @@ export function followUnit(unit: UnitChecks, fleet: FleetChecks, figures: FleetF
   return {
     past: pastPaths(context, unit, posterior, model),
     ahead,
+    nowAlongTorque: alongTorque(posterior, model, times[0]!),
     errorWithoutSharedCauses: errorWithoutShared(context, unit),
     pOutBy: Array.from(outBy.subarray(0, atService + 1)),
   };
@@ -99,21 +106,11 @@ function until(unit: UnitChecks, last: number): UnitChecks {
 function addPoint(paths: Paths, posterior: UnitPosterior, model: ForwardModel, day: number): void {
   const years = (day - posterior.stateDay) / DAYS_A_YEAR;
   BAND_NAMES.forEach((name, b) => {
-    const parts = bandMixture(posterior, model, b, years);
-    const [p05, p25, p50, p75, p95] = QUANTILES.map((p) => mixtureQuantile(parts, p)) as [
-      number,
-      number,
-      number,
-      number,
-      number,
-    ];
+    const limit = model.bands.tolerance[b]!;
+    const parts = errorMixture(posterior, model, model.bands.torque[b]!, years);
     const path = paths[name];
     path.day.push(day);
-    path.p05.push(p05);
-    path.p25.push(p25);
-    path.p50.push(p50);
-    path.p75.push(p75);
-    path.p95.push(p95);
+    for (const [key, p] of QUANTILES) path[key].push(mixtureQuantile(parts, p) / limit);
   });
 }
 
@@ -123,10 +120,22 @@ interface Part {
   readonly sd: number;
 }
 
-/** Error over tolerance of a band `years` after the state: one normal distribution an understanding, with and without a step on the way. */
-function bandMixture({ states }: UnitPosterior, model: ForwardModel, band: number, years: number): Part[] {
-  const x = model.bands.torque[band]!;
-  const limit = model.bands.tolerance[band]!;
+function alongTorque(
+  posterior: UnitPosterior,
+  model: ForwardModel,
+  years: number,
+): UnitPaths["nowAlongTorque"] {
+  const torque = Array.from({ length: 19 }, (_, i) => 10 + 5 * i);
+  const parts = torque.map((x) => errorMixture(posterior, model, x / 100, years));
+  const quantile = (p: number) => parts.map((mixture) => mixtureQuantile(mixture, p));
+  return { torque, p05: quantile(0.05), p50: quantile(0.5), p95: quantile(0.95) };
+}
+
+/**
+ * The unit's error at torque fraction x, `years` after the state: one normal distribution an understanding, with and
+ * without a step on the way. Unit: % of full scale.
+ */
+function errorMixture({ states }: UnitPosterior, model: ForwardModel, x: number, years: number): Part[] {
   const loading = [1, x, curvatureLoading(x), frictionLoading(x)];
   const row = new Float64Array(PARAMETERS);
   let wander = 0;
@@ -148,8 +157,8 @@ function bandMixture({ states }: UnitPosterior, model: ForwardModel, band: numbe
     }
     const part = (share: number, extra: number): Part => ({
       weight: weight * share,
-      mean: mean / limit,
-      sd: Math.sqrt(Math.max(0, variance) + extra) / limit,
+      mean,
+      sd: Math.sqrt(Math.max(0, variance) + extra),
     });
     return pStep > 0 ? [part(1 - pStep, 0), part(pStep, step)] : [part(1, 0)];
   });

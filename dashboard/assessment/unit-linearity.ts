@@ -19,9 +19,9 @@ const AS_LEFT = STAGES.indexOf("as_left");
 export function linearityViews(
   readings: UnitReadings,
   life: Life,
-): { now: LinearityView | null; asLeft: LinearityView | null } {
+): { life: LinearityView | null; asLeft: LinearityView | null } {
   return {
-    now: linearityView(readings, life.readings),
+    life: linearityView(readings, life.readings),
     asLeft: linearityView(readings, asLeftReadings(readings, life)),
   };
 }

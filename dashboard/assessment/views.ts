@@ -67,8 +67,8 @@ export interface UnitView {
     readonly tolerance: readonly number[];
   };
   readonly linearity: {
-    /** All usable readings of the present life. */
-    readonly now: LinearityView | null;
+    /** All usable readings of the present life, pooled: where it has stood on the whole, not where it stands today. */
+    readonly life: LinearityView | null;
     /** The readings after the service that began the present life (stage `as_left`, or its first checks). */
     readonly asLeft: LinearityView | null;
   };

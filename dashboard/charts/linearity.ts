@@ -1,5 +1,4 @@
-import type { LinearityView } from "../assessment/views.ts";
-import type { Linearity } from "../page-models/linearity.ts";
+import type { Linearity, TorqueCurve } from "../page-models/linearity.ts";
 import { torqueReadingTip } from "../wording/unit-charts.ts";
 import type { Chart, Layer, Row } from "./chart.ts";
 import { COLOUR, level, OWN_COLOUR, parameters, placed, STATE_COLOUR } from "./theme.ts";
@@ -26,8 +25,8 @@ export function linearityChart(model: Linearity): Chart {
         high: tolerance.tolerance[i],
         low: -tolerance.tolerance[i]!,
       })),
-      left: lineRows(model.asLeft, COLOUR.steady),
-      now: lineRows(model.now, nowColour),
+      left: lineRows(model.asLeft?.curve ?? null, COLOUR.steady, reach),
+      now: lineRows(model.now, nowColour, reach),
       own: points
         .filter(({ error }) => Math.abs(error) <= reach)
         .map(({ torque, error, check, day }) => ({
@@ -116,13 +115,15 @@ const SPEC: Layer = {
   ],
 };
 
-function lineRows(view: LinearityView | null, colour: string): Row[] {
-  return (view?.curve.torque ?? []).map((torque, i) => ({
+function lineRows(line: TorqueCurve | null, colour: string, reach: number): Row[] {
+  if (line === null) return [];
+  const within = (value: number): number => Math.max(-reach, Math.min(reach, value));
+  return line.torque.map((torque, i) => ({
     torque,
     colour,
-    error: view!.curve.mean[i],
-    lower: view!.curve.lower[i],
-    upper: view!.curve.upper[i],
+    error: within(line.mean[i]!),
+    lower: within(line.lower[i]!),
+    upper: within(line.upper[i]!),
   }));
 }
 
@@ -131,11 +132,11 @@ function endNames({ asLeft, now, reach }: Linearity, nowColour: string): Row[] {
   const down = (error: number): number =>
     Math.max(8, Math.min(PLOT.height - 8, (1 - error / reach) * (PLOT.height / 2)));
   const names = [
-    { text: "as left", view: asLeft, colour: COLOUR.steady },
-    { text: "now", view: now, colour: nowColour },
+    { text: "as left", curve: asLeft?.curve ?? null, colour: COLOUR.steady },
+    { text: "now", curve: now, colour: nowColour },
   ]
-    .flatMap(({ text, view, colour }) => {
-      const end = view?.curve.mean.at(-1);
+    .flatMap(({ text, curve, colour }) => {
+      const end = curve?.mean.at(-1);
       return end === undefined ? [] : [{ text, colour, y: down(end) }];
     })
     .sort((a, b) => a.y - b.y);

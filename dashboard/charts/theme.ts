@@ -104,6 +104,7 @@ export function timeValues(from: number, to: number, mostLabels: number): Readon
   return { from, to, months };
 }
 
+/** Values that a chart brings along, as parameters of its specification. */
 export function parameters(...names: readonly string[]): Layer[] {
   return names.map((name) => ({ name, value: null }));
 }

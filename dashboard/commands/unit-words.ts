@@ -53,7 +53,7 @@ function bandTable({ forecast: { bands } }: UnitPage): string {
 }
 
 function linearityLines({ linearity }: UnitPage): string {
-  const rows = [linearityRow("this life", linearity.now), linearityRow("as left", linearity.asLeft)].filter(
+  const rows = [linearityRow("this life", linearity.life), linearityRow("as left", linearity.asLeft)].filter(
     (row) => row !== null,
   );
   if (rows.length === 0) return "";

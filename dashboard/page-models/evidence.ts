@@ -42,6 +42,7 @@ export type Gap =
   | { readonly kind: "one-lot"; readonly fluidLot: string }
   | { readonly kind: "lot-unjudged"; readonly fluidLot: string }
   | { readonly kind: "few-checks"; readonly checks: number; readonly fleetWeight: number }
+  | { readonly kind: "note"; readonly note: string }
   | { readonly kind: "friction" }
   | { readonly kind: "no-due-date" };
 
@@ -53,6 +54,7 @@ const WORTH_TELLING_PERCENT = 0.3;
 const WORTH_TELLING_CHANCE = 0.1;
 const SHOWN_EXPLANATIONS = 4;
 
+/** The facts for and against, from one unit's view. */
 export function evidenceOf(view: UnitView): Evidence {
   const { forecast } = view;
   const asOfDay = dayOfIso(view.asOf);
@@ -119,7 +121,9 @@ function chartFacts({ charts }: UnitView): Fact[] {
 function gaps(view: UnitView, lots: readonly string[], geometries: readonly string[]): Gap[] {
   const { forecast } = view;
   const { basis, shape, state } = forecast;
-  const found: Gap[] = [];
+  // An unjudged unit has its note in place of a finding.
+  const found: Gap[] =
+    forecast.note === null || state === "unjudged" ? [] : [{ kind: "note", note: forecast.note }];
   const spanMoves = forecast.pattern.name === "span" && state !== "steady";
   if (spanMoves && geometries.length === 1) found.push({ kind: "one-geometry", geometry: geometries[0]! });
   if (spanMoves && lots.length === 1) found.push({ kind: "one-lot", fluidLot: lots[0]! });

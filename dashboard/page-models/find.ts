@@ -36,6 +36,7 @@ export function findPage(fleet: FleetView, sought: string): FindPage {
   };
 }
 
+/** What was found, for programs. */
 export function findFigures(page: FindPage) {
   return { sought: page.sought, total: page.total, found: page.found.map((found) => ({ ...found })) };
 }

@@ -44,6 +44,7 @@ const LONGEST_DAYS = 550;
 const SHORTEST_DAYS = 90;
 const BY_SEVERITY: readonly UnitState[] = ["unjudged", "steady", "leaning", "heading-out", "out"];
 
+/** Places every unit that can be placed. */
 export function fleetPicture({ units, asOfDay }: FleetAssessment): FleetPicture {
   const placed = units.map((unit) => strokeOf(unit, asOfDay)).filter((stroke) => stroke !== null);
   const [steady, others] = [true, false].map((wanted) =>

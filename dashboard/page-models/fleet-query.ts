@@ -68,6 +68,7 @@ export function selectUnits(rows: readonly UnitRow[], query: FleetQuery): UnitRo
   return query.sort === "chance" ? chosen : chosen.sort(ORDER[query.sort]);
 }
 
+/** Out, or likely to be out before its service. */
 export function isAtRisk(state: UnitState): boolean {
   return state === "out" || state === "heading-out";
 }

@@ -64,6 +64,7 @@ const SMALLEST_REACH = 1.35;
 /** Errors further out are drawn at the edge: one wild reading must not flatten the rest. */
 const LARGEST_REACH = 3;
 
+/** What the picture of the lives shows of a unit. */
 export function livesOf(view: UnitView): Lives {
   const { forecast, readings, paths } = view;
   const asOfDay = dayOfIso(view.asOf);

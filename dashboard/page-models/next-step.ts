@@ -8,6 +8,7 @@ export type NextStep =
   | "second-fluid"
   | "look-into-step"
   | "record-scatter"
+  | "first-check"
   | "check-again"
   | "make-overdue-check"
   | "usual-checks";
@@ -25,7 +26,8 @@ const STEP_FOR_PATTERN = {
 
 /** What to do next: nothing beyond the usual for a steady unit, else the test that its pattern asks for. */
 export function nextStep(forecast: UnitForecast): NextStep {
-  const { state, overdueCheck, pattern } = forecast;
+  const { state, overdueCheck, pattern, basis } = forecast;
   if (state === "steady" || state === "unjudged") return overdueCheck ? "make-overdue-check" : "usual-checks";
+  if (basis?.checksUsed === 0) return "first-check";
   return STEP_FOR_PATTERN[pattern.name];
 }

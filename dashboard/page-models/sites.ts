@@ -18,6 +18,7 @@ export interface SiteRow {
 /** A site that makes fewer of its checks on time than this is behind: one in ten may slip. */
 const ON_TIME_TARGET = 0.9;
 
+/** How many of each state there are. */
 export function countStates(states: Iterable<UnitState>): StateCounts {
   const counts = { out: 0, "heading-out": 0, leaning: 0, steady: 0, unjudged: 0 };
   for (const state of states) counts[state] += 1;

@@ -25,6 +25,7 @@ export interface TodayPage {
 /** As many rows as one reads before asking for the rest. */
 const SHOWN = 12;
 
+/** What the front page says of a fleet. */
 export function todayPage(fleet: FleetView): TodayPage {
   const { assessment } = fleet;
   const states = countStates(assessment.units.map((unit) => unit.state));

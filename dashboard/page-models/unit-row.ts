@@ -23,6 +23,7 @@ export interface UnitRow {
   readonly note: string | null;
 }
 
+/** One unit of the fleet as a line of a table. */
 export function unitRow(forecast: UnitForecast, fleet: FleetView): UnitRow {
   return {
     instrument: forecast.instrument,

@@ -29,6 +29,7 @@ export interface UnitPage {
   readonly checks: number;
 }
 
+/** What the unit's page says, from its view. */
 export function unitPage(view: UnitView): UnitPage {
   const { instrument, forecast } = view;
   return {
@@ -75,7 +76,7 @@ export function unitPageFigures(page: UnitPage): Record<string, unknown> {
     })),
     explanations: page.evidence.explanations,
     next_step: page.evidence.step,
-    linearity: { now: page.linearity.now, as_left: page.linearity.asLeft },
+    linearity: { this_life: page.linearity.life, as_left: page.linearity.asLeft, now: page.linearity.now },
     charts: page.charts,
     readings: readingFigures(page.readings),
   };

@@ -6,8 +6,9 @@ import {
   explanationLabel,
   factText,
   gapText,
-  PATTERN_MEANS,
+  patternText,
   STEP_IN_FULL,
+  TOO_LITTLE_KNOWN,
 } from "../wording/evidence.ts";
 import { percent } from "../wording/numbers.ts";
 import type { Html } from "./layout.ts";
@@ -20,8 +21,8 @@ export function evidenceSection({ evidence, forecast, asOfDay }: UnitPage): Html
       <h2 id="evidence-head">What the figures say</h2>
       ${
         forecast.state === "unjudged"
-          ? html`<p class="said">Nothing yet: ${forecast.note ?? "too little is known"}.</p>`
-          : html`<p class="said">${PATTERN_MEANS[forecast.pattern.name]}</p>`
+          ? html`<p class="said">${forecast.note ?? TOO_LITTLE_KNOWN}</p>`
+          : html`<p class="said">${patternText(forecast.pattern)}</p>`
       }
       ${evidence.explanations.length === 0 ? null : explanationBars(evidence.explanations)}
       <dl class="points">

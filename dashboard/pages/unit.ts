@@ -84,7 +84,7 @@ function chartSections(page: UnitPage, pictures: UnitPictures, address: string):
           caption: LINEARITY_CAPTION,
           table: linearityTable([
             { name: "as left", view: page.linearity.asLeft },
-            { name: "now", view: page.linearity.now },
+            { name: "this life", view: page.linearity.life },
           ]),
         })}
       </section>

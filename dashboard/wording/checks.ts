@@ -4,8 +4,9 @@ import type { UnitReading } from "../assessment/views.ts";
 import type { ChecksPage } from "../page-models/checks.ts";
 import { counted } from "./numbers.ts";
 
-const STAGE: Readonly<Record<Stage, string>> = {
-  routine: "routine",
+/** A routine check needs no remark. */
+const STAGE: Readonly<Record<Stage, string | null>> = {
+  routine: null,
   as_found: "as found",
   as_left: "as left",
 };
@@ -19,17 +20,14 @@ const FLAG: Readonly<Record<Flag, string>> = {
   outlier: "apart from the rest of its check",
 };
 
-export function stageText(stage: Stage): string {
-  return STAGE[stage];
-}
-
-/** Flags in words, and whether trends use the reading. */
-export function flagText({ flags, use }: UnitReading): string {
-  const words = flags.map((flag) => FLAG[flag]).join(", ");
+/** What is out of the ordinary about a reading: its stage, its flags, and whether trends leave it out. */
+export function remarks({ stage, flags, use }: UnitReading): string {
+  const words = [STAGE[stage], ...flags.map((flag) => FLAG[flag])].filter((word) => word !== null).join(", ");
   if (use > 0) return words;
   return words === "" ? "not used" : `${words}; not used`;
 }
 
+/** The head of the page of checks. */
 export function checksHeading({ instrument, checks }: ChecksPage): string {
   return checks === 0
     ? `${instrument} has never been checked`

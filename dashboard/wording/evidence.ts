@@ -1,4 +1,4 @@
-import type { PatternName } from "../../analysis/index.ts";
+import type { PatternName, UnitForecast } from "../../analysis/index.ts";
 import type { BandBeyond, Evidence, Fact, Gap } from "../page-models/evidence.ts";
 import { date } from "./dates.ts";
 import {
@@ -19,20 +19,33 @@ import { BAND_LABEL } from "./states.ts";
 const EXPLANATION: ReadonlyMap<string, string> = new Map([
   ["sound", "Nothing moves beyond the usual"],
   ["span", "Span: the spring, the accessory, the filling"],
-  ["span-accelerating", "Span, faster and faster"],
+  ["acceleration", "Span, faster and faster"],
   ["zero", "Zero: levelling, a shock, the zero setting"],
   ["friction", "Friction in pivot or bearing"],
   ["curvature", "The middle bends: the spring, or a speed effect"],
-  ["step", "A sudden shift"],
-  ["scatter", "Scatter: bearing, vibration, temperature"],
 ]);
+const WITH_STEP = ", step";
 
+/** An explanation of the analysis in the laboratory's words; one that is not known here keeps its name. */
 export function explanationLabel(name: string): string {
-  return EXPLANATION.get(name) ?? sentenceCase(name.replaceAll("-", " "));
+  const drift = name.endsWith(WITH_STEP) ? name.slice(0, -WITH_STEP.length) : name;
+  const label = EXPLANATION.get(drift) ?? sentenceCase(drift);
+  if (drift === name) return label;
+  return drift === "sound" ? "A sudden shift, and no drift" : `${label}; and a sudden shift`;
 }
 
-/** What the pattern amounts to, said before any figure. */
-export const PATTERN_MEANS: Readonly<Record<PatternName, string>> = {
+/** What the pattern amounts to, said before any figure; hedged where it is not settled. */
+export function patternText({ name, strength }: UnitForecast["pattern"]): string {
+  const means = PATTERN_MEANS[name];
+  return strength >= SETTLED
+    ? means
+    : `Not settled, but likeliest: ${means.charAt(0).toLowerCase()}${means.slice(1)}`;
+}
+
+/** From this share of the evidence on a pattern is said without a hedge. */
+const SETTLED = 0.8;
+
+const PATTERN_MEANS: Readonly<Record<PatternName, string>> = {
   none: "Nothing in the errors of this life stands out: no part of the scale moves more than the checks\u2019 own scatter.",
   span: "The whole scale stretches or shrinks: the error grows with torque. That is how a spring, a worn or wrong accessory, or the filling shows; zero and the middle stay where they are.",
   zero: "Every torque is off by the same share of full scale. That is how a moved zero, an unlevel stand or a shock shows; the spring itself does not stretch.",
@@ -44,6 +57,8 @@ export const PATTERN_MEANS: Readonly<Record<PatternName, string>> = {
     "The mean stays, the readings spread. That is how a worn bearing, vibration or an unsettled temperature shows.",
 };
 
+export const TOO_LITTLE_KNOWN = "Too little is known of it to say anything.";
+
 const SHAPE_NAME: Readonly<Record<PatternName, string>> = {
   none: "the error",
   span: "span",
@@ -54,6 +69,7 @@ const SHAPE_NAME: Readonly<Record<PatternName, string>> = {
   scatter: "the scatter",
 };
 
+/** What speaks for the finding, one sentence a fact. */
 export function factText(fact: Fact): string {
   switch (fact.kind) {
     case "shape":
@@ -87,6 +103,7 @@ function chartsText(bands: readonly BandBeyond[]): string {
   return `${listed(counts)} went beyond the limits set after the last adjustment, first on ${date(first)}.`;
 }
 
+/** What is not known, one sentence each. */
 export function gapText(gap: Gap): string {
   switch (gap.kind) {
     case "one-geometry":
@@ -99,6 +116,8 @@ export function gapText(gap: Gap): string {
       return `Its own rate of drift: ${counted(gap.checks, "check")} say little, so ${share(gap.fleetWeight)} of the rate is the fleet\u2019s experience.`;
     case "friction":
       return "Whether friction has a part in it: the torques used do not tell it from zero.";
+    case "note":
+      return gap.note;
     case "no-due-date":
       return "When its next service is due: no date is registered.";
   }
@@ -118,11 +137,14 @@ export const STEP_IN_FULL: Readonly<Record<Evidence["step"], string>> = {
     "Ask what happened in those days: a fall, a move, another accessory, another lot, a new entry. Then repeat the check.",
   "record-scatter":
     "Record one minute at constant speed. A wave at each turn is the shaft; anything else is bearing, vibration or temperature.",
+  "first-check":
+    "Check it: nothing is known yet of its life since the last service, so this rests on its earlier lives and the fleet.",
   "check-again": "Check it again within the week; a second check tells drift from chance.",
   "make-overdue-check": "Make the check that is overdue: nothing newer can be said until then.",
   "usual-checks": "Go on with the usual checks.",
 };
 
+/** Until when a service comes in time; null where there is nothing to say of it. */
 export function bookingText({ safeUntilDay, out }: Evidence, asOfDay: number): string | null {
   if (out || safeUntilDay === null) return null;
   if (safeUntilDay <= asOfDay)

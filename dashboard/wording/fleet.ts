@@ -33,6 +33,7 @@ export function whereAndHowUsed(site: string | null, usage: string | null): stri
   return parts.join(" \u00b7 ");
 }
 
+/** A probability in a table cell; a dash where it is not judged. */
 export function chanceText(chance: number | null): string {
   return chance === null ? "\u2013" : percent(chance);
 }
@@ -45,12 +46,14 @@ export function whereItLeaves(row: UnitRow): { readonly band: string; readonly p
   };
 }
 
+/** When the service is due, and how far away that is. */
 export function dueText(dueDay: number | null, asOfDay: number): { date: string; distance: string } {
   if (dueDay === null) return { date: "not set", distance: "no service date" };
   const away = distance(dueDay, asOfDay);
   return { date: date(dueDay), distance: dueDay < asOfDay ? `was due ${away}` : away };
 }
 
+/** When it was last checked. */
 export function lastCheckText(lastCheckDay: number | null, overdue: boolean, asOfDay: number): string {
   if (lastCheckDay === null) return "never checked";
   const text = `checked ${distance(lastCheckDay, asOfDay)}`;
@@ -74,6 +77,7 @@ export const LANES_CAPTION =
   "In each picture, from the top: low, medium and high torque. The small dot is today, the sign is what is expected at " +
   "the service, and the soft bar holds 90\u202f% of it.";
 
+/** The fleet's picture in words. */
 export function fleetPictureAloud(picture: FleetPicture, states: StateCounts): string {
   const said = (["out", "heading-out", "leaning", "steady"] as const)
     .filter((state) => states[state] > 0)
@@ -130,6 +134,7 @@ export function unitsHeading({ query, selected }: UnitsPage): string {
   return `${counted(selected.length, "unit")}${at} ${selected.length === 1 ? "is" : "are"} ${FILTER_LABEL[query.state]}`;
 }
 
+/** In what order the table is. */
 export function unitsOrder({ query }: UnitsPage): string {
   return `In order: ${SORT_LABEL[query.sort]}.`;
 }
@@ -147,11 +152,13 @@ export function siteStates({ states, units }: SiteRow): string {
   return parts.length > 0 ? parts.join(", ") : "all steady";
 }
 
+/** How many of a site's checks came in time. */
 export function checksOnTimeText({ checksOnTime, behind }: SiteRow): string {
   if (checksOnTime === null) return "no checks";
   return behind ? `${share(checksOnTime)}, behind` : share(checksOnTime);
 }
 
+/** How far a site's bath is from what its thermometer says. */
 export function bathText({ bath }: SiteRow): string {
   if (bath === null) return "not known";
   return `${signed(bath.kelvin, 2)} \u00b1 ${decimal(bath.sd, 2)}${THIN}K`;

@@ -8,6 +8,7 @@ export const NEXT_STEP: Readonly<Record<NextStep, string>> = {
   "second-fluid": "Repeat with a second fluid at other speeds",
   "look-into-step": "Find out what happened when it moved, then repeat",
   "record-scatter": "Record one minute at constant speed",
+  "first-check": "Check it: not checked since its service",
   "check-again": "Check it again within the week",
   "make-overdue-check": "Make the check that is overdue",
   "usual-checks": "Go on with the usual checks",

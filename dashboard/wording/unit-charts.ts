@@ -15,9 +15,11 @@ export const LIVES_CAPTION =
   "is to be expected.";
 
 export const LINEARITY_CAPTION =
-  "The water widens with torque, as tolerance does. Each dot is a reading of this life, lot and bath taken away; each " +
-  "line has the band that holds its mean with 95\u202f%. Below 10\u202f% torque nothing can be judged.";
+  "The water widens with torque, as tolerance does. Dots are the readings of this life, lot and bath taken away. As " +
+  "left: the line through the checks after the service, and the band that holds it with 95\u202f%. Now: what all " +
+  "checks together say of today, and the band that holds it with 90\u202f%.";
 
+/** The lives in words. */
 export function livesAloud({ instrument, lives, lanes, forecast }: UnitPage): string {
   const bands = (lanes ?? []).map(
     ({ band, now, atService }) =>
@@ -29,14 +31,19 @@ export function livesAloud({ instrument, lives, lanes, forecast }: UnitPage): st
   return `Error over tolerance of ${instrument} since ${date(lives.fromDay)}: ${said}.`;
 }
 
+/** The error along the torque in words. */
 export function linearityAloud({ now, asLeft }: Linearity): string {
-  const line = (name: string, view: Linearity["now"]): string =>
-    view === null
-      ? `${name}: not known`
-      : `${name}: zero ${signed(view.zero, 2)}, span ${signed(view.span, 2)}`;
-  return `Error along the torque, in percent of full scale. ${line("As left", asLeft)}. ${line("Now", now)}.`;
+  const left =
+    asLeft === null ? "not known" : `zero ${signed(asLeft.zero, 2)}, span ${signed(asLeft.span, 2)}`;
+  const [first, last] = [now?.mean[0], now?.mean.at(-1)];
+  const today =
+    first === undefined || last === undefined
+      ? "not known"
+      : `${signed(first, 2)} at the lowest torque, ${signed(last, 2)} at the highest`;
+  return `Error along the torque, in percent of full scale. As left: ${left}. Now: ${today}.`;
 }
 
+/** What the individuals charts of a unit are, and how their limits came to be. */
 export function chartsCaption(charts: readonly IndividualsChart[]): string {
   const first = charts[0]!;
   return (
@@ -45,6 +52,7 @@ export function chartsCaption(charts: readonly IndividualsChart[]): string {
   );
 }
 
+/** What one individuals chart says. */
 export function individualsAloud({ points, lower, upper, baselineToDay }: IndividualsChart): string {
   const after = points.filter((point) => point.day > baselineToDay);
   const beyond = after.filter((point) => point.beyond).length;
@@ -67,6 +75,7 @@ export function readingTip({ day, asRead, own, used }: LifePoint, band: BandName
   return lines.join("\n");
 }
 
+/** What a reading says in the picture along the torque. */
 export function torqueReadingTip(reading: {
   readonly torque: number;
   readonly error: number;
@@ -76,6 +85,7 @@ export function torqueReadingTip(reading: {
   return `${date(day)}\n${signed(error, 2)}${THIN}% of full scale at ${decimal(torque, 0)}${THIN}% torque`;
 }
 
+/** What a check says in an individuals chart. */
 export function chartPointTip({ day, value, beyond }: IndividualsChart["points"][number]): string {
   return `${date(day)}\n${decimal(value, 2)} of tolerance${beyond ? ", beyond the limits" : ""}`;
 }

@@ -13,7 +13,7 @@ import { BAND_LABEL } from "./states.ts";
 export function finding(page: UnitPage): Phrase[] {
   const { instrument, forecast } = page;
   if (forecast.state === "unjudged" || forecast.pOutBeforeService === null) {
-    return [{ text: `${instrument} cannot be judged: ${forecast.note ?? "too little is known"}.` }];
+    return [{ text: `${instrument} cannot be judged yet.` }];
   }
   const does = whatItDoes(forecast);
   if (forecast.state === "out") {
@@ -24,8 +24,9 @@ export function finding(page: UnitPage): Phrase[] {
     ];
   }
   const chance = percent(forecast.pOutBeforeService);
+  const by = forecast.basis?.checksUsed === 0 ? " by its earlier lives and the fleet it is " : " ";
   return [
-    { text: `${instrument} ${does}: ` },
+    { text: `${instrument} ${does}:${by}` },
     { text: `${chance} likely`, href: "#lives", state: forecast.state },
     {
       text: ` to be out before its service${forecast.nextServiceDueDay === null ? "" : ` on ${date(forecast.nextServiceDueDay)}`}.`,
@@ -36,8 +37,9 @@ export function finding(page: UnitPage): Phrase[] {
 /** Drift slower than this over a year cannot be seen between two services. Unit: error over tolerance a year. */
 const HARDLY_MOVES = 0.15;
 
-function whatItDoes({ bands, band, pattern, lastCheckDay, nextServiceDueDay }: UnitForecast): string {
+function whatItDoes({ bands, band, pattern, basis, lastCheckDay, nextServiceDueDay }: UnitForecast): string {
   if (bands === null || band === null) return "has been checked too little";
+  if (basis?.checksUsed === 0) return "has not been checked since its service";
   const { now, atService } = bands[band];
   const years = Math.max(1 / 12, ((nextServiceDueDay ?? 0) - (lastCheckDay ?? 0)) / 365.25);
   const perYear = (atService - now) / years;
@@ -131,14 +133,17 @@ export function atServiceText(atService: number): string {
   return Math.abs(atService) > 1 ? `out, at ${value}` : `at ${value}`;
 }
 
+/** The name of a service above the picture. */
 export function gateText(day: number, action: string): string {
   return `${action} ${date(day)}`;
 }
 
+/** The name of the next service above the picture. */
 export function dueGateText(day: number): string {
   return `due ${date(day)}`;
 }
 
+/** The name of a service where there is little room. */
 export function shortGateText(day: number, action: string): string {
   return `${action} ${dateInYear(day)}`;
 }

@@ -51,6 +51,7 @@ export function fixtureUnitView(unit: FixtureUnit, asOf: string, asOfDay: number
       ? {
           past: forBands(daysBetween(unit.lifeStartDay, asOfDay, 14)),
           ahead: forBands(aheadDays),
+          nowAlongTorque: alongTorque((x) => unit.errorAt(asOfDay, x)),
           errorWithoutSharedCauses: Float64Array.from(
             readings,
             (r) => r.errorWithoutSharedCauses ?? Number.NaN,
@@ -67,7 +68,7 @@ export function fixtureUnitView(unit: FixtureUnit, asOf: string, asOfDay: number
     lots: FIXTURE_LOTS,
     toleranceAlongTorque: { torque: [0, 25, 50, 75, 100], tolerance: [0, 25, 50, 75, 100].map(toleranceAt) },
     linearity: {
-      now: inLife.length > 0 ? line(unit, asOfDay, unit.lifeStartDay, inLife.length) : null,
+      life: inLife.length > 0 ? line(unit, asOfDay, unit.lifeStartDay, inLife.length) : null,
       asLeft: inLife.length > 0 ? line(unit, unit.lifeStartDay + 14, unit.lifeStartDay, 6) : null,
     },
     charts: judged ? BANDS.map((band) => chart(band, inLife, asOfDay)) : [],
@@ -163,4 +164,10 @@ function chart(band: BandName, inLife: readonly UnitReading[], asOfDay: number) 
       beyond: Math.abs(r.errorOverTolerance - centre) > 0.22,
     })),
   };
+}
+
+function alongTorque(errorAt: (torque: number) => number) {
+  const torque = [10, 30, 50, 70, 100];
+  const at = (away: number) => torque.map((x) => errorAt(x) + away);
+  return { torque, p05: at(-0.1), p50: at(0), p95: at(0.1) };
 }

@@ -176,7 +176,7 @@ function unjudgedForecast(instrument: string, site: string, dueDay: number): Uni
     lastCheckDay: null,
     overdueCheck: true,
     state: "unjudged",
-    note: "no usable check since its service",
+    note: "No usable check yet.",
     basis: null,
   };
 }
