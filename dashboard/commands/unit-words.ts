@@ -2,7 +2,7 @@ import { BAND_NAMES } from "../../analysis/index.ts";
 import type { LinearityView } from "../assessment/views.ts";
 import type { UnitPage } from "../page-models/unit.ts";
 import { FORECASTS_ARE_NOT_CONFORMITY, OUT_OF_USE } from "../wording/cautions.ts";
-import { explanationLabel, factText, gapText, PATTERN_MEANS, STEP_IN_FULL } from "../wording/evidence.ts";
+import { explanationLabel, factText, gapText, patternText, STEP_IN_FULL } from "../wording/evidence.ts";
 import { decimal, percent, signed, THIN } from "../wording/numbers.ts";
 import { plain } from "../wording/phrase.ts";
 import { BAND_LABEL } from "../wording/states.ts";
@@ -19,7 +19,7 @@ export function unitInWords(page: UnitPage): string {
       .join("\n"),
     bandTable(page),
     linearityLines(page),
-    `${PATTERN_MEANS[forecast.pattern.name]}`,
+    patternText(forecast.pattern),
     evidence.explanations
       .map((e) => `${percent(e.weight).padStart(10)}  ${explanationLabel(e.name)}`)
       .join("\n"),

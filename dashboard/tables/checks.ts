@@ -1,7 +1,7 @@
 import { html } from "htm/preact";
 import type { UnitReading } from "../assessment/views.ts";
 import type { Html } from "../pages/layout.ts";
-import { flagText, stageText } from "../wording/checks.ts";
+import { remarks } from "../wording/checks.ts";
 import { date } from "../wording/dates.ts";
 import { decimal, measured, signed } from "../wording/numbers.ts";
 
@@ -17,7 +17,6 @@ const HEADS = [
   "Lot",
   "Geometry",
   "By",
-  "Stage",
   "Remarks",
   "File, line",
 ];
@@ -52,8 +51,7 @@ function checkRow(reading: UnitReading, i: number, rows: number): Html {
       <td>${reading.fluidLot ?? "\u2013"}</td>
       <td>${reading.geometry ?? "\u2013"}</td>
       <td>${reading.operator ?? "\u2013"}</td>
-      <td>${stageText(reading.stage)}</td>
-      <td class="remarks">${flagText(reading)}</td>
+      <td class="remarks">${remarks(reading)}</td>
       <td class="source">${fileName(reading.file)}, ${reading.line}</td>
     </tr>
   `;

@@ -77,6 +77,7 @@ export function linearityTable(
   `;
 }
 
+/** The points of an individuals chart. */
 export function individualsTable({ band, points, lower, centre, upper }: IndividualsChart): Html {
   return html`
     <table class="figures">
