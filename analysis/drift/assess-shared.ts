@@ -1,7 +1,8 @@
 import type { BathAssessment, LotAssessment, LotVerdict } from "../assessment.ts";
 import { normalCdf } from "../distributions/normal.ts";
 import type { FleetChecks } from "../fleet.ts";
-import type { FleetFigures } from "./figures.ts";
+import type { EffectEstimates } from "./effect-blocks.ts";
+import { estimatesOf, type FleetFigures } from "./figures.ts";
 import { ageingKey, bathKey, lotKey, quarterDays, quarterKey } from "./shared-design.ts";
 
 const DAYS_A_YEAR = 365.25;
@@ -97,27 +98,28 @@ export function assessBaths(fleet: FleetChecks, figures: FleetFigures): BathAsse
 class SharedReader {
   private readonly figures: FleetFigures;
   private readonly at: ReadonlyMap<string, number>;
+  private readonly estimates: EffectEstimates;
 
   constructor(figures: FleetFigures) {
     this.figures = figures;
     this.at = new Map(figures.shared.keys.map((key, i) => [key, i]));
+    this.estimates = estimatesOf(figures);
   }
 
   combine(parts: readonly (readonly [string, number])[]): { value: number; sd: number } {
-    const { value, covariance } = this.figures.shared;
     const found = parts.flatMap(([key, factor]) => {
-      const i = this.at.get(key);
-      return i === undefined ? [] : [{ i, factor }];
+      const effect = this.at.get(key);
+      return effect === undefined ? [] : [{ effect, factor }];
     });
+    const covariance = this.estimates.covariance(found.map((f) => f.effect));
     let mean = 0;
     let variance = 0;
-    for (const a of found) {
-      mean += a.factor * value[a.i]!;
-      for (const b of found) {
-        const i = Math.max(a.i, b.i);
-        variance += a.factor * b.factor * covariance[(i * (i + 1)) / 2 + Math.min(a.i, b.i)]!;
-      }
-    }
+    found.forEach((a, i) => {
+      mean += a.factor * this.estimates.value[a.effect]!;
+      found.forEach((b, j) => {
+        variance += a.factor * b.factor * covariance[i * found.length + j]!;
+      });
+    });
     return { value: mean, sd: Math.sqrt(Math.max(0, variance)) };
   }
 

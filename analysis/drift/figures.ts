@@ -1,7 +1,7 @@
 import type { FleetChecks } from "../fleet.ts";
+import { EffectEstimates } from "./effect-blocks.ts";
 import type { Population } from "./population.ts";
-import type { EffectEstimates } from "./shared-causes.ts";
-import { CAUSES, type LotCourse, type SharedDesign } from "./shared-design.ts";
+import { CAUSES, causeOf, type LotCourse, type SharedDesign } from "./shared-design.ts";
 import type { SharedSpread } from "./shared-variances.ts";
 
 /**
@@ -16,6 +16,14 @@ export interface FleetFigures {
   readonly repeatability: Readonly<Record<string, number>>;
 }
 
+export interface SharedBlock {
+  readonly name: string;
+  /** Positions in `keys`. */
+  readonly effects: readonly number[];
+  /** Covariance, lower triangle by rows. */
+  readonly covariance: readonly number[];
+}
+
 /** Estimates of lots, baths, geometries and operators. */
 export interface SharedFigures {
   /** Names of the effects, as in the design. */
@@ -23,8 +31,8 @@ export interface SharedFigures {
   readonly value: readonly number[];
   /** How many units each effect was learnt from. */
   readonly units: readonly number[];
-  /** Lower triangle by rows. */
-  readonly covariance: readonly number[];
+  /** Joint uncertainty of the effects that one site's units touch. */
+  readonly blocks: readonly SharedBlock[];
   readonly courses: readonly LotCourse[];
   /** Prior variances for an effect that the fit has not seen, by cause. */
   readonly newVariance: Readonly<Record<string, number>>;
@@ -41,11 +49,6 @@ export function figuresOf(
   effectUnits: ArrayLike<number>,
   repeatability: ReadonlyMap<string, number>,
 ): FleetFigures {
-  const n = design.keys.length;
-  const covariance: number[] = [];
-  for (let i = 0; i < n; i++) {
-    for (let j = 0; j <= i; j++) covariance.push(estimates.covariance[i * n + j]!);
-  }
   return {
     asOfDay: fleet.asOfDay,
     population,
@@ -53,11 +56,51 @@ export function figuresOf(
       keys: design.keys,
       value: [...estimates.value],
       units: Array.from(effectUnits),
-      covariance,
+      blocks: estimates.blocks.map(({ name, effects, covariance }) => ({
+        name,
+        effects: [...effects],
+        covariance: lowerTriangle(covariance, effects.length),
+      })),
       courses: design.courses.filter((c): c is LotCourse => c !== null),
       newVariance: Object.fromEntries(CAUSES.map((cause) => [cause, spread.sd[cause] ** 2])),
       ageing: Object.fromEntries(fleet.lots.map((lot, i) => [lot.fluidLot, spread.ageing[i]!])),
     },
     repeatability: Object.fromEntries(repeatability),
   };
+}
+
+function lowerTriangle(matrix: Float64Array, n: number): number[] {
+  const packed: number[] = [];
+  for (let i = 0; i < n; i++) for (let j = 0; j <= i; j++) packed.push(matrix[i * n + j]!);
+  return packed;
+}
+
+/**
+ * The estimates as they were kept.
+ *
+ * @param keys Names of all effects, the kept ones first; those added since have the fleet's spread.
+ */
+export function estimatesOf(
+  { shared }: FleetFigures,
+  keys: readonly string[] = shared.keys,
+): EffectEstimates {
+  const value = new Float64Array(keys.length);
+  value.set(shared.value);
+  const blocks = shared.blocks.map(({ name, effects, covariance }) => {
+    const n = effects.length;
+    const full = new Float64Array(n * n);
+    let packed = 0;
+    for (let i = 0; i < n; i++) {
+      for (let j = 0; j <= i; j++, packed++) {
+        full[i * n + j] = covariance[packed]!;
+        full[j * n + i] = covariance[packed]!;
+      }
+    }
+    return { name, effects: Int32Array.from(effects), covariance: full };
+  });
+  return new EffectEstimates(
+    value,
+    blocks,
+    Float64Array.from(keys, (key) => shared.newVariance[causeOf(key)]!),
+  );
 }

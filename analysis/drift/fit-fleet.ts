@@ -1,4 +1,5 @@
 import type { FleetChecks, UnitChecks } from "../fleet.ts";
+import { EffectEstimates, groupEffects, groupOf, SharedSystem } from "./effect-blocks.ts";
 import { EventSearch } from "./events.ts";
 import { type FleetFigures, figuresOf } from "./figures.ts";
 import {
@@ -20,12 +21,10 @@ import { type OwnPrior, ownPosterior } from "./own-posterior.ts";
 import { noiseOf, POPULATION_BEFORE_DATA, type Population, soundPrior } from "./population.ts";
 import { countOwn, noOwnCounts, updatePopulation } from "./population-counts.ts";
 import {
-  type EffectEstimates,
   effectInformation,
   informationGiven,
   type JointInformation,
   jointInformation,
-  SharedSystem,
 } from "./shared-causes.ts";
 import { designShared, type SharedDesign } from "./shared-design.ts";
 import {
@@ -84,10 +83,7 @@ export function fitFleet(fleet: FleetChecks): FleetFigures {
   let design = designShared(fleet, () => [0]);
   let spread = spreadBeforeData(design);
   let population = POPULATION_BEFORE_DATA;
-  let estimates: EffectEstimates = {
-    value: new Float64Array(design.keys.length),
-    covariance: new Float64Array(0),
-  };
+  let estimates = new EffectEstimates(new Float64Array(design.keys.length), [], spread.variance);
   const fits = units.map(
     (unit): UnitFit => ({ unit, repeatability: Math.exp(population.repeatabilityLogMean), lives: [] }),
   );
@@ -139,11 +135,15 @@ function filterUnit(fit: UnitFit, design: SharedDesign, population: Population, 
 }
 
 function solveShared(fits: readonly UnitFit[], design: SharedDesign, spread: SharedSpread): EffectEstimates {
-  const system = new SharedSystem(design.keys.length);
-  for (const { lives } of fits) {
+  const touched = fits.map(({ unit, lives }) => ({
+    group: groupOf(unit),
+    effects: lives.flatMap((life) => [...life.checks.effects]),
+  }));
+  const system = new SharedSystem(design.keys.length, groupEffects(touched));
+  for (const { unit, lives } of fits) {
     for (const { joint, sound, explanations } of lives) {
-      if (joint !== null && joint.effects.length > 0)
-        system.add(effectInformation(joint, sound, explanations));
+      if (joint === null || joint.effects.length === 0) continue;
+      system.add(groupOf(unit), effectInformation(joint, sound, explanations));
     }
   }
   return system.solve(spread.variance);

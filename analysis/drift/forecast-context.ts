@@ -1,14 +1,15 @@
 import type { FleetChecks } from "../fleet.ts";
+import type { EffectEstimates } from "./effect-blocks.ts";
 import { EventSearch } from "./events.ts";
-import type { FleetFigures } from "./figures.ts";
+import { estimatesOf, type FleetFigures } from "./figures.ts";
 import { LifeFilter } from "./life-filter.ts";
 import { LifeSmoother } from "./life-smoother.ts";
-import type { EffectEstimates } from "./shared-causes.ts";
 import {
   ageingKey,
   bathKey,
   CAUSES,
   type Cause,
+  causeOf,
   coefficientOf,
   type LotCourse,
   lotKey,
@@ -29,14 +30,14 @@ export interface ForecastContext {
 }
 
 export function forecastContext(fleet: FleetChecks, figures: FleetFigures): ForecastContext {
-  const { design, fresh } = designFromFigures(fleet, figures);
+  const design = designFromFigures(fleet, figures);
   const filter = new LifeFilter();
   const smoother = new LifeSmoother();
   return {
     fleet,
     figures,
     design,
-    estimates: estimatesFor(figures, design, fresh),
+    estimates: estimatesOf(figures, design.keys),
     filter,
     smoother,
     search: new EventSearch(figures.population, filter, smoother),
@@ -47,18 +48,13 @@ export function forecastContext(fleet: FleetChecks, figures: FleetFigures): Fore
  * The fit's design, met again by name: the lists of the fleet may have grown or changed order since.
  * Lots, sites and quarters that the fit has not seen get effects of their own, with the fleet's spread.
  */
-function designFromFigures(
-  fleet: FleetChecks,
-  { shared }: FleetFigures,
-): { design: SharedDesign; fresh: readonly Cause[] } {
+function designFromFigures(fleet: FleetChecks, { shared }: FleetFigures): SharedDesign {
   const keys = [...shared.keys];
   const at = new Map(keys.map((key, i) => [key, i]));
-  const cause = keys.map((key) => CAUSES.indexOf(key.slice(0, key.indexOf(":")) as Cause));
-  const fresh: Cause[] = [];
+  const cause = keys.map((key) => CAUSES.indexOf(causeOf(key)));
   const effect = (kind: Cause, key: string): number => {
     const known = at.get(key);
     if (known !== undefined) return known;
-    fresh.push(kind);
     cause.push(CAUSES.indexOf(kind));
     at.set(key, keys.length);
     return keys.push(key) - 1;
@@ -99,41 +95,16 @@ function designFromFigures(
   const geometryEffect = named("geometry", fleet.geometries);
   const operatorEffect = named("operator", fleet.operators);
   return {
-    design: {
-      keys,
-      cause: Uint8Array.from(cause),
-      courses,
-      lotEffect,
-      bathEffect,
-      firstQuarter,
-      quarters,
-      quarterEffect,
-      geometryEffect,
-      operatorEffect,
-      coefficient: Float64Array.from(fleet.lots, coefficientOf),
-    },
-    fresh,
+    keys,
+    cause: Uint8Array.from(cause),
+    courses,
+    lotEffect,
+    bathEffect,
+    firstQuarter,
+    quarters,
+    quarterEffect,
+    geometryEffect,
+    operatorEffect,
+    coefficient: Float64Array.from(fleet.lots, coefficientOf),
   };
-}
-
-function estimatesFor(
-  { shared }: FleetFigures,
-  design: SharedDesign,
-  fresh: readonly Cause[],
-): EffectEstimates {
-  const n = design.keys.length;
-  const old = shared.keys.length;
-  const value = new Float64Array(n);
-  const covariance = new Float64Array(n * n);
-  for (let i = 0, packed = 0; i < old; i++) {
-    value[i] = shared.value[i]!;
-    for (let j = 0; j <= i; j++, packed++) {
-      covariance[i * n + j] = shared.covariance[packed]!;
-      covariance[j * n + i] = shared.covariance[packed]!;
-    }
-  }
-  fresh.forEach((cause, k) => {
-    covariance[(old + k) * n + old + k] = shared.newVariance[cause]!;
-  });
-  return { value, covariance };
 }

@@ -1,5 +1,6 @@
-import { factorise, factoriseOrThrow, inverseFromFactor, solveLower, solveUpper } from "./cholesky.ts";
+import { factorise, factoriseOrThrow, inverseFromFactor, solveLower } from "./cholesky.ts";
 import { PARAMETERS } from "./components.ts";
+import type { EffectEstimates } from "./effect-blocks.ts";
 import type { Explanation } from "./kinds.ts";
 import { ERROR_COLUMN, type LifeFilter } from "./life-filter.ts";
 import { type OwnInformation, type OwnPrior, ownPosterior, withOtherPrior } from "./own-posterior.ts";
@@ -125,53 +126,6 @@ export function effectInformation(
   return { effects, matrix, vector };
 }
 
-/** Estimates of all shared effects, with their joint uncertainty. */
-export interface EffectEstimates {
-  readonly value: Float64Array;
-  /** Row-major, full. */
-  readonly covariance: Float64Array;
-}
-
-/** The fleet's equations for the shared effects, growing life by life. */
-export class SharedSystem {
-  readonly effects: number;
-  readonly matrix: Float64Array;
-  readonly vector: Float64Array;
-
-  constructor(effects: number) {
-    this.effects = effects;
-    this.matrix = new Float64Array(effects * effects);
-    this.vector = new Float64Array(effects);
-  }
-
-  add(information: EffectInformation): void {
-    const { effects, matrix, vector } = information;
-    const k = effects.length;
-    for (let e = 0; e < k; e++) {
-      const row = effects[e]! * this.effects;
-      this.vector[effects[e]!]! += vector[e]!;
-      for (let f = 0; f < k; f++) this.matrix[row + effects[f]!]! += matrix[e * k + f]!;
-    }
-  }
-
-  /**
-   * Best linear unbiased prediction of the effects and its error's covariance.
-   *
-   * @param variance Prior variance of each effect; its prior mean is 0.
-   * @throws {SingularDesignError} where a variance is not positive.
-   */
-  solve(variance: ArrayLike<number>): EffectEstimates {
-    const n = this.effects;
-    const factor = Float64Array.from(this.matrix);
-    for (let e = 0; e < n; e++) factor[e * n + e]! += 1 / variance[e]!;
-    factoriseOrThrow(factor, n, "shared causes", "an effect has a prior variance that is not positive");
-    const value = Float64Array.from(this.vector);
-    solveLower(factor, n, value);
-    solveUpper(factor, n, value);
-    return { value, covariance: inverseFromFactor(factor, n) };
-  }
-}
-
 /** Belief about some effects as if one life had not been looked at: precision matrix and its product with the mean. */
 export interface EffectBelief {
   readonly precision: Float64Array;
@@ -187,20 +141,17 @@ export interface EffectBelief {
  * the estimates as it stands (they are older, or its explanation has changed), as much is taken out as leaves a
  * proper belief.
  *
+ * @param group The group whose units the life's unit belongs to.
  * @param own null: the life did not take part in the estimates.
  */
 export function beliefWithout(
   estimates: EffectEstimates,
+  group: string,
   effects: Int32Array,
   own: EffectInformation | null,
 ): EffectBelief {
   const k = effects.length;
-  const n = estimates.value.length;
-  const block = new Float64Array(k * k);
-  for (let e = 0; e < k; e++) {
-    for (let f = 0; f < k; f++) block[e * k + f] = estimates.covariance[effects[e]! * n + effects[f]!]!;
-  }
-  const factor = Float64Array.from(block);
+  const factor = estimates.covariance(effects, group);
   factoriseOrThrow(factor, k, "beliefWithout", "two shared effects cannot be told apart at all");
   const precision = inverseFromFactor(factor, k);
   const pull = new Float64Array(k);

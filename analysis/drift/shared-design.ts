@@ -125,6 +125,11 @@ export function designShared(
   };
 }
 
+/** The cause that an effect's key names. */
+export function causeOf(key: string): Cause {
+  return key.slice(0, key.indexOf(":")) as Cause;
+}
+
 export const lotKey = (fluidLot: string) => `lot:${fluidLot}`;
 export const ageingKey = (fluidLot: string, knee: number) => `lot-ageing:${fluidLot}:${knee}`;
 export const bathKey = (site: string) => `bath:${site}`;

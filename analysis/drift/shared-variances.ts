@@ -1,5 +1,5 @@
 import { factorise, inverseFromFactor, logDeterminant, solveLower } from "./cholesky.ts";
-import type { EffectEstimates } from "./shared-causes.ts";
+import type { EffectEstimates } from "./effect-blocks.ts";
 import { CAUSES, type Cause, type SharedDesign } from "./shared-design.ts";
 
 /** Standard deviations before any data, and how many effects they count for. Unit: % of reading; K for baths. */
@@ -63,14 +63,14 @@ export function spreadFor(design: SharedDesign, before: SharedSpread): SharedSpr
 
 /** Re-estimates the spread from the effects: expectation-maximisation, one step. */
 export function updateSpread(design: SharedDesign, spread: SharedSpread, estimates: EffectEstimates): void {
-  const n = estimates.value.length;
+  const n = design.keys.length;
   const sums = CAUSES.map((cause) => {
     const { sd, effects } = BEFORE_DATA[cause];
     return { square: effects * sd * sd, count: effects };
   });
   const lot = CAUSES.indexOf("lot");
   const ageing = CAUSES.indexOf("lot-ageing");
-  const square = (e: number) => estimates.value[e]! ** 2 + estimates.covariance[e * n + e]!;
+  const square = (e: number) => estimates.value[e]! ** 2 + estimates.variance(e);
   for (let e = 0; e < n; e++) {
     const cause = design.cause[e]!;
     if (cause === ageing) continue;
@@ -101,7 +101,6 @@ function updateAgeing(design: SharedDesign, spread: SharedSpread, estimates: Eff
   let lots = AGEING_LOTS;
   let square = BEFORE_DATA["lot-ageing"].effects * BEFORE_DATA["lot-ageing"].sd ** 2;
   let count = BEFORE_DATA["lot-ageing"].effects;
-  const n = estimates.value.length;
   design.courses.forEach((course, lot) => {
     if (course === null) return;
     const first = design.lotEffect[lot]! + 1;
@@ -119,10 +118,8 @@ function updateAgeing(design: SharedDesign, spread: SharedSpread, estimates: Eff
     if (spread.ageing[lot]! < 0.5) return;
     let rate = 0;
     let variance = 0;
-    for (let k = 0; k < d; k++) {
-      rate += estimates.value[first + k]!;
-      for (let j = 0; j < d; j++) variance += estimates.covariance[(first + k) * n + first + j]!;
-    }
+    for (const v of estimates.covariance(effectRange(first, d))) variance += v;
+    for (let k = 0; k < d; k++) rate += estimates.value[first + k]!;
     square += spread.ageing[lot]! * (rate * rate + variance);
     count += spread.ageing[lot]!;
   });
@@ -132,22 +129,18 @@ function updateAgeing(design: SharedDesign, spread: SharedSpread, estimates: Eff
 
 /** Log of the marginal likelihood of a lot's ageing under a prior variance, up to a constant. */
 function ageingEvidence(
-  { value, covariance }: EffectEstimates,
+  estimates: EffectEstimates,
   current: Float64Array,
   first: number,
   d: number,
   variance: number,
 ): number {
-  const n = value.length;
-  const block = new Float64Array(d * d);
-  for (let i = 0; i < d; i++) {
-    for (let j = 0; j < d; j++) block[i * d + j] = covariance[(first + i) * n + first + j]!;
-  }
+  const block = estimates.covariance(effectRange(first, d));
   if (d === 0 || !factorise(block, d)) return 0;
   const precision = inverseFromFactor(block, d);
   const pull = new Float64Array(d);
   for (let i = 0; i < d; i++) {
-    for (let j = 0; j < d; j++) pull[i]! += precision[i * d + j]! * value[first + j]!;
+    for (let j = 0; j < d; j++) pull[i]! += precision[i * d + j]! * estimates.value[first + j]!;
   }
   // The present prior out, the one to be tried in.
   for (let i = 0; i < d; i++) precision[i * d + i]! += 1 / variance - 1 / current[first + i]!;
@@ -156,6 +149,10 @@ function ageingEvidence(
   let log = -0.5 * (d * Math.log(variance) + logDeterminant(precision, d));
   for (let i = 0; i < d; i++) log += 0.5 * pull[i]! ** 2;
   return log;
+}
+
+function effectRange(first: number, count: number): number[] {
+  return Array.from({ length: count }, (_, k) => first + k);
 }
 
 function applyAgeing(design: SharedDesign, spread: SharedSpread): void {

@@ -1,4 +1,5 @@
 import type { UnitChecks } from "../fleet.ts";
+import { groupOf } from "./effect-blocks.ts";
 import { type EventCandidate, type FoundEvents, withEvent } from "./events.ts";
 import { type Expectation, priorOf, weighExplanations } from "./explained-life.ts";
 import type { ForecastContext } from "./forecast-context.ts";
@@ -62,6 +63,16 @@ const ONE_OF_MANY = 12;
 /** So many checks tell a unit's repeatability well enough. */
 const CHECKS_FOR_NOISE = 60;
 
+/** What the steps below have in common. */
+interface UnitAtHand {
+  readonly context: ForecastContext;
+  /** Group that its shared causes are estimated with. */
+  readonly group: string;
+  readonly noise: LifeNoise;
+  /** Whether its checks took part in the fleet's figures. */
+  readonly isLearntFrom: boolean;
+}
+
 /** Everything that a unit's checks, its earlier lives and the fleet say about where it stands. */
 export function unitPosterior(context: ForecastContext, unit: UnitChecks): UnitPosterior {
   const { figures, design, estimates, search } = context;
@@ -72,9 +83,10 @@ export function unitPosterior(context: ForecastContext, unit: UnitChecks): UnitP
     population,
     isLearntFrom ? figures.repeatability[unit.instrument]! : ownRepeatability(context, lives),
   );
+  const atHand = { context, group: groupOf(unit), noise, isLearntFrom };
   const evidence: RateEvidence[] = [];
   for (const life of lives.slice(0, -1)) {
-    if (life.checks > 0) evidence.push(earlierLife(context, life, noise, evidence, isLearntFrom));
+    if (life.checks > 0) evidence.push(earlierLife(atHand, life, evidence));
   }
 
   const life = lives.at(-1)!;
@@ -82,9 +94,7 @@ export function unitPosterior(context: ForecastContext, unit: UnitChecks): UnitP
   const error = withoutShared(life, estimates.value);
   const found = search.find(life, noise, error, expectation);
   const scenarios = [found.events, ...alternatives(context, life, noise, error, expectation, found)];
-  const states = scenarios.flatMap((scenario) =>
-    statesUnder(context, life, noise, scenario, expectation, isLearntFrom),
-  );
+  const states = scenarios.flatMap((scenario) => statesUnder(atHand, life, scenario, expectation));
   return {
     life,
     noise,
@@ -134,19 +144,14 @@ function ownRepeatability(context: ForecastContext, lives: readonly LifeChecks[]
 }
 
 /** What an earlier life says about the unit's rates. */
-function earlierLife(
-  context: ForecastContext,
-  life: LifeChecks,
-  noise: LifeNoise,
-  others: readonly RateEvidence[],
-  isLearntFrom: boolean,
-): RateEvidence {
+function earlierLife(atHand: UnitAtHand, life: LifeChecks, others: readonly RateEvidence[]): RateEvidence {
+  const { context, noise } = atHand;
   const { figures, estimates, filter, search } = context;
   const expectation = expectationOf(context, life, others);
   const { events } = search.find(life, noise, withoutShared(life, estimates.value), expectation);
   filter.run(life, noise, events, true);
   const joint = jointInformation(filter, life.effects);
-  const belief = beliefFor(context, life, joint, expectation, isLearntFrom);
+  const belief = beliefFor(atHand, life, joint, expectation);
   const posterior = ownPosterior(informationUnder(joint, belief), expectation.sound);
   return rateEvidence(figures.population, posterior, expectation.sound);
 }
@@ -157,17 +162,16 @@ interface UnnormalisedState extends Omit<WeighedState, "weight"> {
 
 /** The explanations of the present life with one set of events, and where the unit then stands. */
 function statesUnder(
-  context: ForecastContext,
+  atHand: UnitAtHand,
   life: LifeChecks,
-  noise: LifeNoise,
   events: LifeEvents,
   expectation: Expectation,
-  isLearntFrom: boolean,
 ): UnnormalisedState[] {
+  const { context, noise } = atHand;
   const { filter } = context;
   filter.run(life, noise, events, true);
   const joint = jointInformation(filter, life.effects);
-  const belief = beliefFor(context, life, joint, expectation, isLearntFrom);
+  const belief = beliefFor(atHand, life, joint, expectation);
   const { parts, logEvidence } = weighExplanations(informationUnder(joint, belief), expectation, NEGLIGIBLE);
   const log = logEvidence + logPriorOf(context, life, events);
   return parts.map(({ explanation, weight }) => ({
@@ -191,14 +195,13 @@ function normalised(states: readonly UnnormalisedState[]): WeighedState[] {
 
 /** Belief about the life's lots and baths by everything else in the fleet. */
 function beliefFor(
-  context: ForecastContext,
+  { context, group, isLearntFrom }: UnitAtHand,
   life: LifeChecks,
   joint: JointInformation,
   expectation: Expectation,
-  isLearntFrom: boolean,
 ): EffectBelief {
   const { figures, estimates } = context;
-  const whole = beliefWithout(estimates, joint.effects, null);
+  const whole = beliefWithout(estimates, group, joint.effects, null);
   const { units } = figures.shared;
   const isOneOfMany = joint.effects.every((effect) => (units[effect] ?? 0) >= ONE_OF_MANY);
   // A life that goes on after the fit is mostly unknown to it.
@@ -206,7 +209,12 @@ function beliefFor(
   if (!isInFit || isOneOfMany) return whole;
   const { parts } = weighExplanations(informationUnder(joint, whole), expectation, 0.01);
   const explanations = parts.map(({ explanation, weight }) => ({ ...explanation, weight }));
-  return beliefWithout(estimates, joint.effects, effectInformation(joint, expectation.sound, explanations));
+  return beliefWithout(
+    estimates,
+    group,
+    joint.effects,
+    effectInformation(joint, expectation.sound, explanations),
+  );
 }
 
 /** Prior log-probability of a set of events: steps at the fleet's rate, stray readings at its share. */
