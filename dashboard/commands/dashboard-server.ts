@@ -1,5 +1,6 @@
 import type { Store } from "../../ingest/index.ts";
 import { createAssessment } from "../assessment/assessment.ts";
+import type { FleetView } from "../assessment/views.ts";
 import { type RunningServer, startServer } from "../server.ts";
 import { DEFAULT_SETTINGS } from "../settings.ts";
 import type { CommandContext } from "./context.ts";
@@ -9,14 +10,26 @@ export interface ListenAt {
   readonly host: string;
 }
 
-/** Starts the dashboard of a store. @throws {CommandError} where the address cannot be had. */
-export function startDashboard(store: Store, asOf: () => string, listenAt: ListenAt): Promise<RunningServer> {
-  const assessment = createAssessment({ store, settings: DEFAULT_SETTINGS, asOf });
-  return startServer({ assessment, ...listenAt });
+export interface Dashboard extends RunningServer {
+  /** The first look at the whole fleet, under way since the start, so that the first reader need not wait for it. */
+  readonly firstLook: Promise<FleetView>;
 }
 
-export async function waitThenClose(context: CommandContext, server: RunningServer): Promise<void> {
+/** Starts the dashboard of a store. @throws {CommandError} where the address cannot be had. */
+export async function startDashboard(
+  store: Store,
+  asOf: () => string,
+  listenAt: ListenAt,
+): Promise<Dashboard> {
+  const assessment = createAssessment({ store, settings: DEFAULT_SETTINGS, asOf });
+  const server = await startServer({ assessment, ...listenAt });
+  return { ...server, firstLook: assessment.current() };
+}
+
+/** Waits until the user stops the program, then for the look that is still under way: it reads the store. */
+export async function waitThenClose(context: CommandContext, dashboard: Dashboard): Promise<void> {
+  dashboard.firstLook.catch((error: Error) => context.say(`springtide: ${error.message}`));
   context.say("Stop it with Ctrl+C.");
   await context.untilStopped();
-  await server.close();
+  await dashboard.close();
 }

@@ -3,12 +3,10 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { Command } from "commander";
 import { ingestPaths, openStore, type Store } from "../../ingest/index.ts";
-import { assessStore } from "../assessment/assess-store.ts";
 import { isoOfDay } from "../assessment/days.ts";
 import { forecastReport } from "../assessment/forecast-report.ts";
 import { demoFleet } from "../demo/demo-fleet.ts";
 import { writeFleet } from "../demo/fleet-files.ts";
-import { DEFAULT_SETTINGS } from "../settings.ts";
 import type { CommandContext } from "./context.ts";
 import { CommandError } from "./errors.ts";
 import { forecastInWords } from "./forecast-table.ts";
@@ -43,16 +41,16 @@ export function demoCommand(context: CommandContext): Command {
             ...(context.progress && { onProgress: showProgress(context.progress) }),
           });
         });
-        context.say("Looking at every unit …");
-        const { assessment } = await assessStore(store, asOf, DEFAULT_SETTINGS);
         const { startDashboard, waitThenClose } = await import("./dashboard-server.ts");
-        const server = await startDashboard(store, () => asOf, listenAt);
+        const dashboard = await startDashboard(store, () => asOf, listenAt);
+        context.say("Looking at every unit …");
+        const { assessment } = await dashboard.firstLook;
         context.print(
           options.json
-            ? `${JSON.stringify({ url: server.url, ingest: report, forecast: forecastReport(assessment) })}\n`
-            : `${reportInWords(report)}\n${forecastInWords(assessment, ROWS_SHOWN)}\nSpringtide is at ${server.url}\n`,
+            ? `${JSON.stringify({ url: dashboard.url, ingest: report, forecast: forecastReport(assessment) })}\n`
+            : `${reportInWords(report)}\n${forecastInWords(assessment, ROWS_SHOWN)}\nSpringtide is at ${dashboard.url}\n`,
         );
-        await waitThenClose(context, server);
+        await waitThenClose(context, dashboard);
       } finally {
         await store.close();
       }

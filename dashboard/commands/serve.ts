@@ -32,11 +32,13 @@ export function serveCommand(context: CommandContext): Command {
       await withStore(context, options, "existing", async (store) => {
         // Loaded only here: the pages and their charts take a second that no other command should wait for.
         const { startDashboard, waitThenClose } = await import("./dashboard-server.ts");
-        const server = await startDashboard(store, asOf, listenAt);
+        const dashboard = await startDashboard(store, asOf, listenAt);
         context.print(
-          options.json ? `${JSON.stringify({ url: server.url })}\n` : `Springtide is at ${server.url}\n`,
+          options.json
+            ? `${JSON.stringify({ url: dashboard.url })}\n`
+            : `Springtide is at ${dashboard.url}\n`,
         );
-        await waitThenClose(context, server);
+        await waitThenClose(context, dashboard);
       });
     });
   return addJsonOption(addAddressOptions(addAsOfOption(addStoreOption(command))));
