@@ -1,7 +1,7 @@
 import type { Linearity, TorqueCurve } from "../page-models/linearity.ts";
 import { torqueReadingTip } from "../wording/unit-charts.ts";
 import type { Chart, Layer, Row } from "./chart.ts";
-import { COLOUR, level, OWN_COLOUR, parameters, placed, STATE_COLOUR } from "./theme.ts";
+import { COLOUR, level, OWN_COLOUR, parameters, placed, STATE_COLOUR, STATE_INK } from "./theme.ts";
 
 export const LINEARITY_WIDTH = 450;
 const PLOT = { width: 360, height: 270 };
@@ -36,7 +36,7 @@ export function linearityChart(model: Linearity): Chart {
           colour: nowColour,
           tip: torqueReadingTip({ torque, error, day }),
         })),
-      names: endNames(model, nowColour),
+      names: endNames(model, state === "leaning" ? STATE_INK.leaning : nowColour),
     },
   };
 }

@@ -15,6 +15,7 @@ import {
   placed,
   type SizeName,
   STATE_COLOUR,
+  STATE_INK,
   TIME_PARAMETERS,
   timeAcross,
   timeValues,
@@ -181,7 +182,10 @@ function bandRows({ band, state, past, ahead, points }: BandLife, reach: number)
     [`asread_${band}`]: used.map(({ day, asRead }) => ({ day, y: asRead })),
     [`own_${band}`]: used,
     [`notused_${band}`]: rows.filter((row) => !row.used),
-    [`end_${band}`]: end === undefined ? [] : [{ y: within(end, reach), text: atServiceText(end), colour }],
+    [`end_${band}`]:
+      end === undefined
+        ? []
+        : [{ y: within(end, reach), text: atServiceText(end), colour: STATE_INK[state] }],
   };
 }
 

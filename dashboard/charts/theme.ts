@@ -26,6 +26,12 @@ export const STATE_COLOUR: Readonly<Record<UnitState, string>> = {
   unjudged: "var(--soft)",
 };
 
+/** The same for text, which needs more contrast. */
+export const STATE_INK: Readonly<Record<UnitState, string>> = {
+  ...STATE_COLOUR,
+  leaning: "var(--leaning-ink)",
+};
+
 /** The widths a chart is drawn for; the page shows the one that fits. Unit: CSS px. */
 export const WIDTHS = { narrow: 380, middle: 760, wide: 1200 } as const;
 export type SizeName = keyof typeof WIDTHS;
