@@ -4,8 +4,7 @@ import type { FleetChecks } from "../fleet.ts";
 import type { EffectEstimates } from "./effect-blocks.ts";
 import { estimatesOf, type FleetFigures } from "./figures.ts";
 import { ageingKey, bathKey, lotKey, quarterDays, quarterKey } from "./shared-design.ts";
-
-const DAYS_A_YEAR = 365.25;
+import { DAYS_A_YEAR } from "./time.ts";
 
 /** A lot further off than this takes up the whole of the fluid's share in the usual tolerance. Unit: %. */
 const USUAL_ALLOWANCE = 1;

@@ -2,20 +2,13 @@ import type { BandPath, UnitPaths } from "../assessment.ts";
 import { BAND_NAMES, type BandName } from "../band.ts";
 import { normalCdf } from "../distributions/normal.ts";
 import type { FleetChecks, UnitChecks } from "../fleet.ts";
-import {
-  ACCELERATION,
-  COMPONENT,
-  COMPONENTS,
-  curvatureLoading,
-  frictionLoading,
-  PARAMETERS,
-  RATE,
-} from "./components.ts";
 import type { FleetFigures } from "./figures.ts";
 import { type ForecastContext, forecastContext } from "./forecast-context.ts";
-import { DAYS_A_YEAR, outAhead } from "./forecast-unit.ts";
 import type { ForwardModel } from "./forward-paths.ts";
+import { outAhead } from "./out-ahead.ts";
 import { appendEffects } from "./shared-design.ts";
+import { errorAhead, type Part, partsAhead } from "./state-ahead.ts";
+import { DAYS_A_YEAR } from "./time.ts";
 import { type UnitPosterior, unitPosterior } from "./unit-posterior.ts";
 
 /** Days of the present life at which the path is worked out; more would not be seen. */
@@ -107,17 +100,11 @@ function addPoint(paths: Paths, posterior: UnitPosterior, model: ForwardModel, d
   const years = (day - posterior.stateDay) / DAYS_A_YEAR;
   BAND_NAMES.forEach((name, b) => {
     const limit = model.bands.tolerance[b]!;
-    const parts = errorMixture(posterior, model, model.bands.torque[b]!, years);
+    const parts = partsAhead(posterior.states, errorAhead(model, model.bands.torque[b]!, years));
     const path = paths[name];
     path.day.push(day);
     for (const [key, p] of QUANTILES) path[key].push(mixtureQuantile(parts, p) / limit);
   });
-}
-
-interface Part {
-  readonly weight: number;
-  readonly mean: number;
-  readonly sd: number;
 }
 
 function alongTorque(
@@ -126,42 +113,9 @@ function alongTorque(
   years: number,
 ): UnitPaths["nowAlongTorque"] {
   const torque = Array.from({ length: 19 }, (_, i) => 10 + 5 * i);
-  const parts = torque.map((x) => errorMixture(posterior, model, x / 100, years));
+  const parts = torque.map((x) => partsAhead(posterior.states, errorAhead(model, x / 100, years)));
   const quantile = (p: number) => parts.map((mixture) => mixtureQuantile(mixture, p));
   return { torque, p05: quantile(0.05), p50: quantile(0.5), p95: quantile(0.95) };
-}
-
-/**
- * The unit's error at torque fraction x, `years` after the state: one normal distribution an understanding, with and
- * without a step on the way. Unit: % of full scale.
- */
-function errorMixture({ states }: UnitPosterior, model: ForwardModel, x: number, years: number): Part[] {
-  const loading = [1, x, curvatureLoading(x), frictionLoading(x)];
-  const row = new Float64Array(PARAMETERS);
-  let wander = 0;
-  for (let c = 0; c < COMPONENTS; c++) {
-    row[c] = loading[c]!;
-    row[RATE + c] = loading[c]! * years;
-    wander += loading[c]! ** 2 * model.wander[c]! * years;
-  }
-  row[ACCELERATION] = loading[COMPONENT.span]! * 0.5 * years * years;
-  const step = model.stepZero + x * x * model.stepSpan;
-  const pStep = 1 - Math.exp(-model.stepsPerYear * years);
-  return states.flatMap(({ weight, state }) => {
-    let mean = 0;
-    let variance = wander;
-    for (let p = 0; p < PARAMETERS; p++) {
-      mean += row[p]! * state.mean[p]!;
-      for (let q = 0; q < PARAMETERS; q++)
-        variance += row[p]! * row[q]! * state.covariance[p * PARAMETERS + q]!;
-    }
-    const part = (share: number, extra: number): Part => ({
-      weight: weight * share,
-      mean,
-      sd: Math.sqrt(Math.max(0, variance) + extra),
-    });
-    return pStep > 0 ? [part(1 - pStep, 0), part(pStep, step)] : [part(1, 0)];
-  });
 }
 
 /** By bisection; a mixture's quantile has no closed form. */

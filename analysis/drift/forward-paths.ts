@@ -10,6 +10,7 @@ import {
 } from "./components.ts";
 import type { UnitState } from "./present-state.ts";
 import { NormalStream } from "./random.ts";
+import { errorAhead, projected } from "./state-ahead.ts";
 
 /** Torques at which the unit is judged, as fractions, with the tolerance there. Unit: % of full scale. */
 export interface JudgedBands {
@@ -78,21 +79,10 @@ const NEVER = 4.5;
 export function isFarFromLimits(state: UnitState, model: ForwardModel, years: number): boolean {
   const { torque, tolerance } = model.bands;
   for (let quarter = 0; quarter <= 4; quarter++) {
-    const t = (years * quarter) / 4;
     for (let b = 0; b < torque.length; b++) {
-      const loading = [1, torque[b]!, curvatureLoading(torque[b]!), frictionLoading(torque[b]!)];
-      const row = [...loading, ...loading.map((h) => h * t), 0.5 * torque[b]! * t * t];
-      let mean = 0;
-      let variance = 0;
-      loading.forEach((h, c) => {
-        variance += h * h * model.wander[c]! * t;
-      });
-      for (let p = 0; p < PARAMETERS; p++) {
-        mean += row[p]! * state.mean[p]!;
-        for (let q = 0; q < PARAMETERS; q++)
-          variance += row[p]! * row[q]! * state.covariance[p * PARAMETERS + q]!;
-      }
-      if (Math.abs(mean) + NEVER * Math.sqrt(variance) > tolerance[b]!) return false;
+      const { row, wander } = errorAhead(model, torque[b]!, (years * quarter) / 4);
+      const { mean, variance } = projected(state, row);
+      if (Math.abs(mean) + NEVER * Math.sqrt(variance + wander) > tolerance[b]!) return false;
     }
   }
   return true;

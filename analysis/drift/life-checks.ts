@@ -3,8 +3,7 @@ import { USE } from "../fleet.ts";
 import { cutLives } from "../life.ts";
 import { curvatureLoading, frictionLoading } from "./components.ts";
 import { appendEffects, type SharedDesign } from "./shared-design.ts";
-
-const DAYS_A_YEAR = 365.25;
+import { DAYS_A_YEAR } from "./time.ts";
 
 /** A reading that stands apart in its check counts as if its noise were five times as large. */
 const LOW_WEIGHT_VARIANCE = 25;

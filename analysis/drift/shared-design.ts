@@ -1,10 +1,10 @@
 import type { FleetChecks, LotFacts } from "../fleet.ts";
+import { DAYS_A_YEAR } from "./time.ts";
 
 /** What several units can share. All of it is proportional to the reading, so it looks like span. */
 export const CAUSES = ["lot", "lot-ageing", "bath", "bath-quarter", "geometry", "operator"] as const;
 export type Cause = (typeof CAUSES)[number];
 
-const DAYS_A_YEAR = 365.25;
 const QUARTER_DAYS = DAYS_A_YEAR / 4;
 
 /** Operators and geometries are told apart only where at least this share of the checks names them. */

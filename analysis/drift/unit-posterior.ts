@@ -18,6 +18,7 @@ import {
   type JointInformation,
   jointInformation,
 } from "./shared-causes.ts";
+import { DAYS_A_YEAR } from "./time.ts";
 
 /** One way in which the present life may be understood, with what then follows for where the unit stands. */
 export interface WeighedState {
@@ -45,8 +46,6 @@ export interface UnitPosterior {
   /** What was believed of the present life before its readings. */
   readonly expectation: Expectation;
 }
-
-const DAYS_A_YEAR = 365.25;
 
 /** States that weigh less are left out. */
 const NEGLIGIBLE = 0.002;
@@ -106,7 +105,8 @@ export function unitPosterior(context: ForecastContext, unit: UnitChecks): UnitP
   };
 }
 
-function lastYear(life: LifeChecks): number {
+/** Time of the life's last check since its start; 0 without one. Unit: years. */
+export function lastYear(life: LifeChecks): number {
   return life.checks > 0 ? life.year[life.checks - 1]! : 0;
 }
 
