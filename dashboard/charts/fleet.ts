@@ -1,6 +1,6 @@
 import { FOLDED_END, foldBeyondBank } from "../page-models/bank-scale.ts";
 import type { FleetPicture, FleetStroke } from "../page-models/fleet-picture.ts";
-import { fleetMarkTip } from "../wording/fleet.ts";
+import { fleetMarkTip, PAST_DUE } from "../wording/fleet.ts";
 import type { Chart, Layer, Row } from "./chart.ts";
 import { type Box, placeLabels } from "./place-labels.ts";
 import {
@@ -38,10 +38,10 @@ export function fleetChart(picture: FleetPicture, size: SizeName): Chart {
   return {
     shape: `fleet ${size}`,
     spec: fleetSpec(size),
-    values: timeValues(first, last, MOST_MONTHS[size]),
+    values: timeValues(first, last, MOST_MONTHS[size], picture.asOfDay),
     data: {
-      heaps: picture.heaps.map(({ dueDay, atService, units, state, direction }) => ({
-        day: dueDay,
+      heaps: picture.heaps.map(({ placeDay, atService, units, state, direction }) => ({
+        day: placeDay,
         y: foldBeyondBank(atService),
         units,
         sign: signOf(state, direction),
@@ -50,6 +50,8 @@ export function fleetChart(picture: FleetPicture, size: SizeName): Chart {
       strokes: picture.strokes.flatMap(strokeRows),
       units: picture.strokes.map(signRow),
       labels: labelRows(picture, banks, size, [first, last]),
+      // Days to the left of it are no dates: those past due stand there side by side.
+      today: picture.pastDue > 0 ? [{ day: picture.asOfDay, text: PAST_DUE }] : [],
       banks: banks.map((name) => ({ ...name })),
     },
   };
@@ -118,15 +120,24 @@ function fleetSpec(size: SizeName): Layer {
         },
       },
       text("labels", { fontWeight: 600 }),
+      {
+        data: { name: "today" },
+        mark: { type: "rule", stroke: COLOUR.soft, strokeWidth: 1.2, opacity: 0.7 },
+      },
+      {
+        data: { name: "today" },
+        mark: { type: "text", align: "left", baseline: "top", dy: 8, fill: COLOUR.soft },
+        encoding: { x: { value: 2 }, y: { value: HEIGHT[size] }, text: { field: "text" } },
+      },
     ],
   };
 }
 
 function signRow(stroke: FleetStroke): Row {
-  const { instrument, state, dueDay, now, atService } = stroke;
+  const { instrument, state, placeDay, now, atService } = stroke;
   const colour = STATE_COLOUR[state];
   return {
-    day: dueDay,
+    day: placeDay,
     y: foldBeyondBank(atService),
     sign: signOf(state, atService >= now ? 1 : -1),
     area: state === "steady" ? 26 : 54,
@@ -142,8 +153,8 @@ function signOf(state: FleetStroke["state"], direction: 1 | -1): string {
   return direction === 1 ? "up" : "down";
 }
 
-function strokeRows({ instrument, state, dueDay, now, atService }: FleetStroke): Row[] {
-  const own = { instrument, colour: STATE_COLOUR[state], day: dueDay };
+function strokeRows({ instrument, state, placeDay, now, atService }: FleetStroke): Row[] {
+  const own = { instrument, colour: STATE_COLOUR[state], day: placeDay };
   return [
     { ...own, y: foldBeyondBank(now), width: STROKE_FROM_PX },
     { ...own, y: foldBeyondBank(atService), width: STROKE_TO_PX },
@@ -162,7 +173,7 @@ function labelRows(
   const marks = strokes.filter(({ state }) => state !== "steady");
   return placeLabels(
     marks.map((stroke) => ({
-      x: ((stroke.dueDay - first) / (last - first)) * width,
+      x: ((stroke.placeDay - first) / (last - first)) * width,
       y: down(stroke.atService),
       fromY: down(stroke.now),
       text: stroke.instrument,
@@ -196,8 +207,8 @@ function bankNames({ strokes, fromDay, toDay }: FleetPicture, size: SizeName): B
   const reach = (toDay - fromDay) * NAME_SHARE[size];
   const name = (text: string, y: number, bank: 1 | -1): BankName => {
     const aground = strokes.filter(({ atService }) => atService * bank > 0.95);
-    const early = aground.filter(({ dueDay }) => dueDay < fromDay + reach).length;
-    const late = aground.filter(({ dueDay }) => dueDay > toDay - reach).length;
+    const early = aground.filter(({ placeDay }) => placeDay < fromDay + reach).length;
+    const late = aground.filter(({ placeDay }) => placeDay > toDay - reach).length;
     return early <= late
       ? { text, y, x: 12, align: "left" }
       : { text, y, x: WIDTHS[size] - 12, align: "right" };

@@ -101,9 +101,17 @@ const MONTH_AXIS: Layer = {
 /** The values of a chart that {@link timeAcross} reads, as parameters of its specification. */
 export const TIME_PARAMETERS = parameters("from", "to", "months");
 
-/** @param mostLabels as many months as there is room for. */
-export function timeValues(from: number, to: number, mostLabels: number): Readonly<Record<string, unknown>> {
-  const starts = monthStarts(from, to);
+/**
+ * @param mostLabels as many months as there is room for.
+ * @param firstDate where days begin to be dates; what lies before it has no months.
+ */
+export function timeValues(
+  from: number,
+  to: number,
+  mostLabels: number,
+  firstDate = from,
+): Readonly<Record<string, unknown>> {
+  const starts = monthStarts(firstDate, to);
   const step = [1, 2, 3, 6, 12].find((candidate) => starts.length / candidate <= mostLabels) ?? 24;
   // Counted from January, so that a January is among them.
   const months = starts.filter(({ month }) => (month - 1) % step === 0).map(({ day }) => day);

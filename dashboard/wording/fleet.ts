@@ -86,6 +86,9 @@ export function fleetPictureAloud(picture: FleetPicture, states: StateCounts): s
   return `Every unit at its next service: ${said.join(", ")}. The table below names them.${missing}`;
 }
 
+/** Stands below those past their service date. */
+export const PAST_DUE = "past due";
+
 /** What a mark of the live picture says. */
 export function fleetMarkTip({ instrument, site, state, chance, dueDay, band }: FleetStroke): string {
   const where = site === null ? "" : ` \u00b7 ${site}`;
@@ -95,7 +98,13 @@ export function fleetMarkTip({ instrument, site, state, chance, dueDay, band }: 
 /** What the picture leaves out or draws together; null where every unit has its own mark. */
 export function pictureNote(picture: FleetPicture): string | null {
   const heaped = picture.heaps.reduce((sum, heap) => sum + heap.units, 0);
+  const { pastDue } = picture;
   const notes = [
+    ...(pastDue > 0
+      ? [
+          `${counted(pastDue, "unit is past its", "units are past their")} service date, side by side on the left.`,
+        ]
+      : []),
     ...(heaped > 0
       ? [`${counted(heaped, "unit is", "units are")} drawn together, a mark the larger the more there are.`]
       : []),

@@ -24,17 +24,19 @@ describe("the picture of the fleet", () => {
     }
   });
 
-  it("puts an overdue service at its beginning and a far one at its end", async () => {
-    const { assessment } = await fixtureAssessment(2).current();
-    const [a, b] = assessment.units;
+  it("stands overdue services side by side before today, and a far one at the end", async () => {
+    const { assessment } = await fixtureAssessment(3).current();
     const { asOfDay } = assessment;
-    const units = [
-      { ...a!, nextServiceDueDay: asOfDay - 40 },
-      { ...b!, nextServiceDueDay: asOfDay + 4000 },
-    ];
+    const due = [asOfDay - 40, asOfDay + 4000, asOfDay - 400];
+    const units = assessment.units.map((unit, i) => ({ ...unit, nextServiceDueDay: due[i]! }));
     const picture = fleetPicture({ ...assessment, units });
-    const days = picture.strokes.map((stroke) => stroke.dueDay).sort();
-    assert.deepEqual(days, [picture.fromDay, picture.toDay]);
+    const placeOf = (dueDay: number): number =>
+      picture.strokes.find((stroke) => stroke.dueDay === dueDay)!.placeDay;
+    assert.equal(picture.pastDue, 2);
+    assert.ok(picture.fromDay < placeOf(due[2]!));
+    assert.ok(placeOf(due[2]!) < placeOf(due[0]!));
+    assert.ok(placeOf(due[0]!) < asOfDay);
+    assert.equal(placeOf(due[1]!), picture.toDay);
   });
 
   it("draws what matters last, so that it lies on top", async () => {
