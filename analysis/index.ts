@@ -16,7 +16,7 @@ export type {
   UnitPaths,
   UnitState,
 } from "./assessment.ts";
-export { BAND_NAMES, type BandName, bandOf } from "./band.ts";
+export { BAND_NAMES, type BandName, bandOf, JUDGING_TORQUES } from "./band.ts";
 export { longestCheckGap } from "./check-frequency.ts";
 export type { ChartPoint } from "./control-charts/chart-point.ts";
 export {

@@ -2,6 +2,7 @@ import type { UnitForecast } from "../../analysis/index.ts";
 import { dayOfIso, isoOfDay } from "../assessment/days.ts";
 import type { IndividualsChart, UnitReading, UnitView } from "../assessment/views.ts";
 import type { FigureRow } from "../tables/csv.ts";
+import { driftPerYear } from "./drift-rate.ts";
 import { type Evidence, evidenceOf } from "./evidence.ts";
 import { type Lane, lanesOf } from "./lanes.ts";
 import { type Linearity, linearityOf } from "./linearity.ts";
@@ -19,6 +20,8 @@ export interface UnitPage {
   readonly fullScaleTorqueUnm: number | null;
   readonly adjustingServices: number;
   readonly forecast: UnitForecast;
+  /** Of the band that leaves tolerance first. Unit: error over tolerance a year. */
+  readonly driftPerYear: number | null;
   readonly lanes: readonly Lane[] | null;
   readonly lives: Lives;
   readonly linearity: Linearity;
@@ -42,6 +45,7 @@ export function unitPage(view: UnitView): UnitPage {
     fullScaleTorqueUnm: instrument.fullScaleTorqueUnm,
     adjustingServices: view.services.filter(({ action }) => action !== "inspected").length,
     forecast,
+    driftPerYear: driftPerYear(forecast, view.toleranceAlongTorque),
     lanes: lanesOf(forecast),
     lives: livesOf(view),
     linearity: linearityOf(view),

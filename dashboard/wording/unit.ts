@@ -1,4 +1,4 @@
-import type { PatternName, UnitForecast } from "../../analysis/index.ts";
+import type { PatternName } from "../../analysis/index.ts";
 import type { LotSpell } from "../page-models/lives.ts";
 import type { UnitPage } from "../page-models/unit.ts";
 import { date, dateInYear, distance } from "./dates.ts";
@@ -11,11 +11,11 @@ import { BAND_LABEL } from "./states.ts";
 
 /** "V-0082 reads lower with every month, most at high torque: 77 % likely to be out before its service on 6 Nov 2026." */
 export function finding(page: UnitPage): Phrase[] {
-  const { instrument, forecast } = page;
+  const { instrument, forecast, asOfDay } = page;
   if (forecast.state === "unjudged" || forecast.pOutBeforeService === null) {
     return [{ text: `${instrument} cannot be judged yet.` }];
   }
-  const does = whatItDoes(forecast);
+  const does = whatItDoes(page);
   if (forecast.state === "out") {
     return [
       { text: `${instrument} ${does}: it is ` },
@@ -28,30 +28,35 @@ export function finding(page: UnitPage): Phrase[] {
   return [
     { text: `${instrument} ${does}:${by}` },
     { text: `${chance} likely`, href: "#lives", state: forecast.state },
-    {
-      text: ` to be out before its service${forecast.nextServiceDueDay === null ? "" : ` on ${date(forecast.nextServiceDueDay)}`}.`,
-    },
+    { text: ` to be out ${beforeItsService(forecast.nextServiceDueDay, asOfDay)}.` },
   ];
 }
 
 /** Drift slower than this over a year cannot be seen between two services. Unit: error over tolerance a year. */
 const HARDLY_MOVES = 0.15;
+/** A unit that stands still is worth a word from this error over tolerance on. */
+const WORTH_TELLING = 0.5;
 
-function whatItDoes({ bands, band, pattern, basis, lastCheckDay, nextServiceDueDay }: UnitForecast): string {
-  if (bands === null || band === null) return "has been checked too little";
+function whatItDoes({ forecast, driftPerYear }: UnitPage): string {
+  const { bands, band, pattern, basis } = forecast;
+  if (bands === null || band === null || driftPerYear === null) return "has been checked too little";
   if (basis?.checksUsed === 0) return "has not been checked since its service";
-  const { now, atService } = bands[band];
-  const years = Math.max(1 / 12, ((nextServiceDueDay ?? 0) - (lastCheckDay ?? 0)) / 365.25);
-  const perYear = (atService - now) / years;
-  const way = perYear > 0 ? "higher" : "lower";
+  const side = bands[band].now > 0 ? "high" : "low";
   if (pattern.name === "scatter") return "scatters more than it did";
-  if (pattern.name === "step") return `moved at once and reads ${now > 0 ? "high" : "low"} since`;
-  if (Math.abs(perYear) < HARDLY_MOVES) {
-    return Math.abs(now) > 0.5
-      ? `stands still, but reads ${now > 0 ? "high" : "low"} at ${BAND_LABEL[band]}`
-      : "hardly moves";
+  if (pattern.name === "step") return `moved at once and reads ${side} since`;
+  if (Math.abs(driftPerYear) < HARDLY_MOVES) {
+    const apart = Math.abs(bands[band].now) > WORTH_TELLING;
+    return apart ? `stands still, but reads ${side} at ${BAND_LABEL[band]}` : "hardly moves";
   }
+  const way = driftPerYear > 0 ? "higher" : "lower";
   return `reads ${way} with every month, ${whereMost(pattern.name, BAND_LABEL[band])}`;
+}
+
+function beforeItsService(dueDay: number | null, asOfDay: number): string {
+  if (dueDay === null) return "before its service";
+  return dueDay < asOfDay
+    ? `already; its service was due on ${date(dueDay)}`
+    : `before its service on ${date(dueDay)}`;
 }
 
 function whereMost(pattern: PatternName, band: string): string {

@@ -118,20 +118,7 @@ function judgedForecast(parts: ForecastParts): UnitForecast {
     outOn: { p05: reaches(0.05), p50: reaches(0.5), p95: reaches(0.95) },
     band,
     bands,
-    shape: {
-      zero: {
-        now: errorAt(asOfDay, 0),
-        sd: 0.1,
-        perYear: errorAt(asOfDay + 183, 0) - errorAt(asOfDay - 182, 0),
-      },
-      span: {
-        now: errorAt(asOfDay, 100) - errorAt(asOfDay, 0),
-        sd: 0.2,
-        perYear: pattern === "span" ? 2 : 0.1,
-      },
-      curvature: { now: 0.05, sd: 0.08, perYear: 0 },
-      friction: pattern === "friction" ? { now: 1.2, sd: 0.3, perYear: 1.5 } : null,
-    },
+    shape: fixtureShape(pattern, errorAt, asOfDay),
     pattern: { name: pattern, strength: pattern === "none" ? 0.6 : 0.86 },
     steps: pattern === "step" ? [{ betweenDays: [asOfDay - 80, asOfDay - 73], zero: 0.3, span: 1.4 }] : [],
     lastCheckDay: asOfDay - 1 - Math.floor(random.uniform() * 20),
@@ -157,6 +144,29 @@ function judgedForecast(parts: ForecastParts): UnitForecast {
             ],
       pOutBeforeServiceAlone: Math.min(0.97, pBefore * 0.8 + 0.1),
     },
+  };
+}
+
+/** Zero, span and curvature through the errors at 0, 50 and 100 % torque; a friction unit has friction alone. */
+function fixtureShape(pattern: PatternName, errorAt: FixtureUnit["errorAt"], asOfDay: number) {
+  const at = (day: number) => {
+    const [low, middle, high] = [0, 50, 100].map((torque) => errorAt(day, torque)) as [
+      number,
+      number,
+      number,
+    ];
+    return { zero: low, span: high - low, curvature: (low + high) / 2 - middle };
+  };
+  const [now, before] = [at(asOfDay), at(asOfDay - 365.25)];
+  const outlook = (name: "zero" | "span" | "curvature", sd: number) =>
+    pattern === "friction"
+      ? { now: 0, sd, perYear: 0 }
+      : { now: now[name], sd, perYear: now[name] - before[name] };
+  return {
+    zero: outlook("zero", 0.1),
+    span: outlook("span", 0.2),
+    curvature: outlook("curvature", 0.08),
+    friction: pattern === "friction" ? { now: -now.zero, sd: 0.3, perYear: before.zero - now.zero } : null,
   };
 }
 

@@ -42,6 +42,21 @@ describe("a unit's finding", () => {
     assert.equal(keyFigures(undated)[1]!.more, "no service date is set");
   });
 
+  it("does not forecast the time before a service that is past", async () => {
+    const page = await pageOf("heading-out", "span");
+    const overdue = { ...page, forecast: { ...page.forecast, nextServiceDueDay: page.asOfDay - 30 } };
+    assert.match(plain(finding(overdue)), / likely to be out already; its service was due on 1 Mar 2026\.$/);
+  });
+
+  it("rests on earlier lives and the fleet where this life has no check", async () => {
+    const page = await pageOf("heading-out", "span");
+    const basis = { ...page.forecast.basis!, checksUsed: 0 };
+    assert.match(
+      plain(finding({ ...page, forecast: { ...page.forecast, basis } })),
+      /^V-\d+ has not been checked since its service: by its earlier lives and the fleet it is \d\d\u202f% likely/,
+    );
+  });
+
   it("says beyond ten years where no crossing is in sight", async () => {
     const page = await pageOf("steady", "none");
     const calm = { ...page, forecast: { ...page.forecast, outOn: { p05: null, p50: null, p95: null } } };
