@@ -11,7 +11,13 @@ const USUAL_ALLOWANCE = 1;
 
 /** Probability to be beyond the allowance from which a lot is called so. */
 const UNSOUND = 0.8;
-const DOUBTFUL = 0.15;
+const DOUBTFUL = 0.2;
+
+/** A lot that changes faster than this will not stay within any allowance for long. Unit: % per year. */
+const RESTLESS = 0.5;
+
+/** Probability from which a lot is taken to change with age. */
+const SURELY_AGEING = 0.9;
 
 /** Lot and unit are not told apart if the lot's error is not known to within this. Unit: %. */
 const TELLS_NOTHING_SD = 0.5;
@@ -42,13 +48,15 @@ export function assessLots(fleet: FleetChecks, figures: FleetFigures): LotAssess
     }
     const { value, sd } = shared.combine(level);
     const allowance = Math.max(USUAL_ALLOWANCE, lot.expandedUncertainty ?? 0);
-    const { verdict, note } = judgeLot(value, sd, allowance, used.units);
+    const perYear = shared.combine(rate).value;
+    const ages = (figures.shared.ageing[lot.fluidLot] ?? 0) > SURELY_AGEING && Math.abs(perYear) > RESTLESS;
+    const { verdict, note } = judgeLot(value, sd, allowance, used.units, ages);
     return [
       {
         fluidLot: lot.fluidLot,
         errorPercent: value,
         errorSd: sd,
-        perYearPercent: shared.combine(rate).value,
+        perYearPercent: perYear,
         units: used.units,
         checks: used.checks,
         verdict,
@@ -63,6 +71,7 @@ function judgeLot(
   sd: number,
   allowance: number,
   units: number,
+  ages: boolean,
 ): { verdict: LotVerdict; note: string | null } {
   const beyond = normalCdf((-allowance - value) / sd) + normalCdf((value - allowance) / sd);
   if (beyond >= UNSOUND) return { verdict: "unsound", note: null };
@@ -72,6 +81,7 @@ function judgeLot(
       note: "Too few units used this lot to tell it from them: check two more units with it and with another lot on one day.",
     };
   }
+  if (ages) return { verdict: "doubtful", note: "It changes as it ages." };
   return { verdict: beyond >= DOUBTFUL ? "doubtful" : "sound", note: null };
 }
 

@@ -9,7 +9,7 @@ import {
   RATE,
 } from "./components.ts";
 import type { UnitState } from "./present-state.ts";
-import { NormalStream } from "./random.ts";
+import { EvenNormals, NormalStream } from "./random.ts";
 import { errorAhead, projected } from "./state-ahead.ts";
 
 /** Torques at which the unit is judged, as fractions, with the tolerance there. Unit: % of full scale. */
@@ -59,14 +59,14 @@ export function simulateForward(
 ): ForwardResult {
   const last = times[times.length - 1]!;
   const stepChance = 1 - Math.exp(-model.stepsPerYear * last);
-  const run = new PathRun(state, model, times, new NormalStream(seed));
+  const run = new PathRun(state, model, times, seed);
   for (let path = 0; path < paths; path++) {
-    run.add(path, (1 - stepChance) / paths, Number.POSITIVE_INFINITY);
+    run.add((1 - stepChance) / paths, Number.POSITIVE_INFINITY);
   }
   if (stepChance > 0) {
     const withStep = Math.max(16, paths >> 1);
     for (let path = 0; path < withStep; path++) {
-      run.add(path, stepChance / withStep, (last * (path + 0.5)) / withStep);
+      run.add(stepChance / withStep, (last * (path + 0.5)) / withStep);
     }
   }
   return { outBy: run.outBy, firstBand: run.firstBand };
@@ -98,6 +98,7 @@ class PathRun {
   private readonly factor: Float64Array;
   private readonly times: Float64Array;
   private readonly normal: NormalStream;
+  private readonly even: EvenNormals;
   private readonly loading: Float64Array;
   private readonly tolerance: Float64Array;
   private readonly wanderSd: Float64Array;
@@ -105,12 +106,13 @@ class PathRun {
   private readonly stepZeroSd: number;
   private readonly stepSpanSd: number;
 
-  constructor(state: UnitState, model: ForwardModel, times: Float64Array, normal: NormalStream) {
+  constructor(state: UnitState, model: ForwardModel, times: Float64Array, seed: number) {
     const { torque, tolerance } = model.bands;
     this.mean = state.mean;
     this.factor = spreadFactor(state.covariance);
     this.times = times;
-    this.normal = normal;
+    this.normal = new NormalStream(seed);
+    this.even = new EvenNormals(PARAMETERS, seed);
     this.outBy = new Float64Array(times.length);
     this.firstBand = new Float64Array(torque.length);
     this.before = new Float64Array(torque.length);
@@ -127,13 +129,12 @@ class PathRun {
   }
 
   /** One path with a weight; a step happens at the first time from `stepAt` on. */
-  add(path: number, weight: number, stepAt: number): void {
+  add(weight: number, stepAt: number): void {
     const { s, z, mean, factor, times, normal, loading, tolerance, outBy, before, wanderSd, bandWander } =
       this;
     const bands = tolerance.length;
-    normal.jump(path);
+    this.even.next(z);
     for (let i = 0; i < PARAMETERS; i++) {
-      z[i] = normal.next();
       let sum = mean[i]!;
       for (let j = 0; j <= i; j++) sum += factor[i * PARAMETERS + j]! * z[j]!;
       s[i] = sum;

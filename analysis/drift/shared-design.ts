@@ -5,8 +5,6 @@ import { DAYS_A_YEAR } from "./time.ts";
 export const CAUSES = ["lot", "lot-ageing", "bath", "bath-quarter", "geometry", "operator"] as const;
 export type Cause = (typeof CAUSES)[number];
 
-const QUARTER_DAYS = DAYS_A_YEAR / 4;
-
 /** Operators and geometries are told apart only where at least this share of the checks names them. */
 const RECORDED_SHARE = 0.8;
 
@@ -44,13 +42,18 @@ export interface SharedDesign {
   readonly coefficient: Float64Array;
 }
 
+const DAY_MS = 86_400_000;
+
+/** Running number of the calendar quarter that a day (UTC) lies in. */
 export function quarterOf(day: number): number {
-  return Math.floor(day / QUARTER_DAYS);
+  const date = new Date(day * DAY_MS);
+  return 4 * date.getUTCFullYear() + Math.floor(date.getUTCMonth() / 3);
 }
 
-/** First and last day (excluded) of a quarter. */
+/** First and last day of a quarter. */
 export function quarterDays(quarter: number): readonly [number, number] {
-  return [quarter * QUARTER_DAYS, (quarter + 1) * QUARTER_DAYS];
+  const firstDay = (q: number) => Date.UTC(Math.floor(q / 4), 3 * (q % 4)) / DAY_MS;
+  return [firstDay(quarter), firstDay(quarter + 1) - 1];
 }
 
 /** The lot's temperature coefficient, or the typical one of its kind. Unit: % per K. */

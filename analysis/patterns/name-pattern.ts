@@ -43,5 +43,5 @@ export function namePattern(evidence: PatternEvidence): { name: PatternName; str
   if (likeliest.name === "none" && evidence.scatterOverTypical >= SCATTER_WORTH_NAMING) {
     return { name: "scatter", strength: 1 - evidence.scatterOverTypical ** -2 };
   }
-  return likeliest;
+  return { ...likeliest, strength: Math.min(1, likeliest.strength) };
 }
