@@ -35,7 +35,7 @@ function chanceToLeave(
 }
 
 describe("simulated paths against first-passage formulas", () => {
-  const paths = 40_000;
+  const paths = 20_000;
   // Three standard errors of a share p over the paths.
   const within = (p: number) => ({ absolute: 3 * Math.sqrt((p * (1 - p)) / paths) });
 
