@@ -7,6 +7,7 @@ import {
 } from "../../analysis/index.ts";
 import { dayOfIso } from "../assessment/days.ts";
 import type { UnitReading, UnitView } from "../assessment/views.ts";
+import { condensePath, condensePoints } from "./condense.ts";
 import { lanesOf } from "./lanes.ts";
 
 /** A unit's lives, band by band: readings, services, lots, and what is to be expected until the next service. */
@@ -40,6 +41,8 @@ export interface LifePoint {
   readonly own: number | null;
   readonly used: boolean;
   readonly presentLife: boolean;
+  /** More than 1: the mean of so many readings of neighbouring days. */
+  readonly readings: number;
 }
 
 /** A service: a gate that the unit goes through; an adjusting one begins a life. */
@@ -60,6 +63,9 @@ export interface LotSpell {
 
 /** Older lives than this are in the table of checks only. */
 const LONGEST_DAYS = 3 * 365.25;
+/** More dots than this a band run into each other. */
+const MOST_DOTS = 200;
+const MOST_PATH_DAYS = 120;
 const SMALLEST_REACH = 1.35;
 /** Errors further out are drawn at the edge: one wild reading must not flatten the rest. */
 const LARGEST_REACH = 3;
@@ -77,11 +83,12 @@ export function livesOf(view: UnitView): Lives {
     (band): BandLife => ({
       band,
       state: states.get(band) ?? "unjudged",
-      points: shown
-        .filter((reading) => reading.band === band)
-        .map((reading) => lifePoint(reading, lifeStartDay)),
-      past: paths?.past[band] ?? null,
-      ahead: paths?.ahead[band] ?? null,
+      points: condensePoints(
+        shown.filter((reading) => reading.band === band).map((reading) => lifePoint(reading, lifeStartDay)),
+        MOST_DOTS,
+      ),
+      past: paths === null ? null : condensePath(paths.past[band], MOST_PATH_DAYS),
+      ahead: paths === null ? null : condensePath(paths.ahead[band], MOST_PATH_DAYS),
     }),
   );
   return {
@@ -121,6 +128,7 @@ function lifePoint(reading: UnitReading, lifeStartDay: number): LifePoint {
     own: own === null ? null : own / tolerance,
     used: use > 0,
     presentLife: isOfLife(reading, lifeStartDay),
+    readings: 1,
   };
 }
 

@@ -14,6 +14,7 @@ import {
   LIVES_CAPTION,
   linearityAloud,
   livesAloud,
+  livesNote,
 } from "../wording/unit-charts.ts";
 import { chartFigure } from "./chart-figure.ts";
 import { evidenceSection } from "./evidence.ts";
@@ -69,6 +70,7 @@ function chartSections(page: UnitPage, pictures: UnitPictures, address: string):
         pictures: pictures.lives,
         aloud: livesAloud(page),
         caption: LIVES_CAPTION,
+        note: livesNote(page.lives),
         controls: html`<label class="switch"><input type="checkbox" id="as-read" checked /> show readings as they were read, too</label>`,
         table: livesTable(page.lives),
       })}

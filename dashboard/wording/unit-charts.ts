@@ -1,7 +1,7 @@
 import type { BandName } from "../../analysis/index.ts";
 import type { IndividualsChart } from "../assessment/views.ts";
 import type { Linearity } from "../page-models/linearity.ts";
-import type { LifePoint } from "../page-models/lives.ts";
+import type { LifePoint, Lives } from "../page-models/lives.ts";
 import type { UnitPage } from "../page-models/unit.ts";
 import { date } from "./dates.ts";
 import { counted, decimal, signed, THIN } from "./numbers.ts";
@@ -18,6 +18,12 @@ export const LINEARITY_CAPTION =
   "The water widens with torque, as tolerance does. Dots are the readings of this life, lot and bath taken away. As " +
   "left: the line through the checks after the service, and the band that holds it with 95\u202f%. Now: what all " +
   "checks together say of today, and the band that holds it with 90\u202f%.";
+
+/** Said where dots stand for more than one reading each. */
+export function livesNote({ bands }: Lives): string | null {
+  const condensed = bands.some(({ points }) => points.some(({ readings }) => readings > 1));
+  return condensed ? "Where checks lie close, a dot is the mean of neighbouring days." : null;
+}
 
 /** The lives in words. */
 export function livesAloud({ instrument, lives, lanes, forecast }: UnitPage): string {
@@ -64,8 +70,9 @@ export function individualsAloud({ points, lower, upper, baselineToDay }: Indivi
 }
 
 /** What a mark of a live chart says: one line, or a few. */
-export function readingTip({ day, asRead, own, used }: LifePoint, band: BandName): string {
+export function readingTip({ day, asRead, own, used, readings }: LifePoint, band: BandName): string {
   const lines = [`${date(day)}, ${BAND_LABEL[band]}`];
+  if (readings > 1) lines.push(`mean of ${counted(readings, "reading")} around this day`);
   lines.push(
     own === null
       ? `${decimal(asRead, 2)} of tolerance`
