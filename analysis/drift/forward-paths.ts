@@ -167,7 +167,8 @@ class PathRun {
         const above = tolerance[b]! - error;
         const below = tolerance[b]! + error;
         let p = 0;
-        if (above < 0 || below < 0) p = 1;
+        // Of bands that are out already, the furthest out counts as the first.
+        if (above < 0 || below < 0) p = Math.abs(error) / tolerance[b]!;
         else if (g > 0) {
           const scale = 2 / (bandWander[b]! * d);
           const up = scale * above * (tolerance[b]! - before[b]!);
