@@ -52,25 +52,25 @@ export class NormalStream {
   }
 }
 
+const PRIMES = [2, 3, 5, 7, 11, 13, 17, 19, 23, 29];
+
 /**
  * Points that fill a many-dimensional standard normal distribution evenly.
  *
- * @remarks An additive recurrence: each coordinate steps by a fixed irrational share of the unit interval. A few
- * hundred such points tell a probability as well as twice as many random ones.
+ * @remarks Each coordinate steps by an irrational share of the unit interval, the fraction of a prime's square root.
+ * A few hundred such points tell a probability as well as twice as many random ones.
  *
- * Source: M. Roberts, The unreasonable effectiveness of quasirandom sequences (2018): the steps are the powers of
- * the root of x^(d+1) = x + 1.
+ * Source: R. D. Richtmyer's sequence, in L. Kuipers and H. Niederreiter, Uniform Distribution of Sequences (1974).
  */
 export class EvenNormals {
   private readonly share: Float64Array;
   private readonly step: Float64Array;
 
+  /** @param dimensions At most as many as {@link PRIMES}. */
   constructor(dimensions: number, seed: number) {
     const bits = new Bits(seed);
     this.share = Float64Array.from({ length: dimensions }, () => bits.next() / 2 ** 32);
-    let root = 1.5;
-    for (let i = 0; i < 60; i++) root = (1 + root) ** (1 / (dimensions + 1));
-    this.step = Float64Array.from({ length: dimensions }, (_, j) => root ** -(j + 1) % 1);
+    this.step = Float64Array.from(PRIMES.slice(0, dimensions), (prime) => Math.sqrt(prime) % 1);
   }
 
   /** Writes the next point. */
