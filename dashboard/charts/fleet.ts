@@ -34,11 +34,12 @@ const SHAPES = ["square", "triangle-up", "triangle-down", "circle", "circle"];
 export function fleetChart(picture: FleetPicture, size: SizeName): Chart {
   const room = (picture.toDay - picture.fromDay) * END_ROOM;
   const [first, last] = [picture.fromDay - room, picture.toDay + room];
-  const banks = bankNames(picture, size);
+  const todayPx = picture.pastDue > 0 ? ((picture.asOfDay - first) / (last - first)) * WIDTHS[size] : 0;
+  const banks = bankNames(picture, size, todayPx);
   return {
     shape: `fleet ${size}`,
     spec: fleetSpec(size),
-    values: timeValues(first, last, MOST_MONTHS[size], picture.asOfDay),
+    values: timeValues(first, last, MOST_MONTHS[size], firstMonthDay(picture, size, first, last)),
     data: {
       heaps: picture.heaps.map(({ placeDay, atService, units, state, direction }) => ({
         day: placeDay,
@@ -49,7 +50,7 @@ export function fleetChart(picture: FleetPicture, size: SizeName): Chart {
       })),
       strokes: picture.strokes.flatMap(strokeRows),
       units: picture.strokes.map(signRow),
-      labels: labelRows(picture, banks, size, [first, last]),
+      labels: labelRows(picture, banks, size, [first, last], todayPx),
       // Days to the left of it are no dates: those past due stand there side by side.
       today: picture.pastDue > 0 ? [{ day: picture.asOfDay, text: PAST_DUE }] : [],
       banks: banks.map((name) => ({ ...name })),
@@ -166,6 +167,7 @@ function labelRows(
   banks: readonly BankName[],
   size: SizeName,
   [first, last]: readonly [number, number],
+  todayPx: number,
 ): Row[] {
   const [width, height] = [WIDTHS[size], HEIGHT[size]];
   const down = (errorOverTolerance: number): number =>
@@ -179,7 +181,13 @@ function labelRows(
       text: stroke.instrument,
       rank: rankOf(stroke),
     })),
-    { width, height, most: MOST_LABELS[size], letterPx: LETTER_PX, taken: banks.map(bankNameBox) },
+    {
+      width,
+      height,
+      most: MOST_LABELS[size],
+      letterPx: LETTER_PX,
+      taken: [...banks.map(bankNameBox), { left: todayPx - 2, right: todayPx + 2, top: 0, bottom: height }],
+    },
   ).map((label) => ({ ...label }));
 }
 
@@ -187,6 +195,18 @@ function labelRows(
 function rankOf({ state, chance }: FleetStroke): number | null {
   if (state === "out") return 2 + chance;
   return state === "heading-out" ? 1 + chance : null;
+}
+
+/** Months begin where the dates do, and clear of what stands below those past due. */
+function firstMonthDay(
+  { asOfDay, pastDue }: FleetPicture,
+  size: SizeName,
+  first: number,
+  last: number,
+): number {
+  if (pastDue === 0) return first;
+  const room = PAST_DUE.length * LETTER_PX + 8;
+  return Math.max(asOfDay, first + (room / WIDTHS[size]) * (last - first));
 }
 
 interface BankName {
@@ -203,14 +223,15 @@ function bankNameBox({ text, x, y, align }: BankName): Box {
 }
 
 /** What the banks are, said in the picture itself, at the end where fewer units have run aground. */
-function bankNames({ strokes, fromDay, toDay }: FleetPicture, size: SizeName): BankName[] {
+function bankNames(picture: FleetPicture, size: SizeName, left: number): BankName[] {
+  const { strokes, fromDay, toDay } = picture;
   const reach = (toDay - fromDay) * NAME_SHARE[size];
   const name = (text: string, y: number, bank: 1 | -1): BankName => {
     const aground = strokes.filter(({ atService }) => atService * bank > 0.95);
     const early = aground.filter(({ placeDay }) => placeDay < fromDay + reach).length;
     const late = aground.filter(({ placeDay }) => placeDay > toDay - reach).length;
     return early <= late
-      ? { text, y, x: 12, align: "left" }
+      ? { text, y, x: left + 12, align: "left" }
       : { text, y, x: WIDTHS[size] - 12, align: "right" };
   };
   return [

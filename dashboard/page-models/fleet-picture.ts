@@ -46,8 +46,8 @@ const HEAP_DAYS = 10;
 const HEAP_ERROR = 0.125;
 const LONGEST_DAYS = 550;
 const SHORTEST_DAYS = 90;
-/** Room for those past due, as a share of the time ahead. */
-const PAST_DUE_SHARE = 0.12;
+/** Room for those past due, as a share of the time ahead: a little for the first, more for each, up to an eighth. */
+const PAST_DUE_SHARE = { least: 0.05, each: 0.002, most: 0.125 };
 const BY_SEVERITY: readonly UnitState[] = ["unjudged", "steady", "leaning", "heading-out", "out"];
 
 /** Places every unit that can be placed. */
@@ -56,7 +56,7 @@ export function fleetPicture({ units, asOfDay }: FleetAssessment): FleetPicture 
   const last = known.reduce((latest, { dueDay }) => Math.max(latest, dueDay), asOfDay + SHORTEST_DAYS);
   const toDay = Math.min(last, asOfDay + LONGEST_DAYS);
   const pastDue = known.filter(({ dueDay }) => dueDay < asOfDay).length;
-  const fromDay = pastDue > 0 ? asOfDay - (toDay - asOfDay) * PAST_DUE_SHARE : asOfDay;
+  const fromDay = asOfDay - (toDay - asOfDay) * pastDueShare(pastDue);
   const placed = place(known, fromDay, asOfDay, toDay);
   const [steady, others] = [true, false].map((wanted) =>
     placed.filter(({ state }) => (state === "steady") === wanted),
@@ -73,6 +73,11 @@ export function fleetPicture({ units, asOfDay }: FleetAssessment): FleetPicture 
     heaps: heapsOf(together, asOfDay).sort(bySeverity),
     notPlaced: units.length - placed.length,
   };
+}
+
+function pastDueShare(pastDue: number): number {
+  if (pastDue === 0) return 0;
+  return Math.min(PAST_DUE_SHARE.most, PAST_DUE_SHARE.least + PAST_DUE_SHARE.each * pastDue);
 }
 
 /** Keeps the order of the strokes. */

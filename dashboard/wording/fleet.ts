@@ -177,5 +177,5 @@ export function bathText({ bath }: SiteRow): string {
 export function lotText(lot: LotAssessment): string {
   const size = `${decimal(Math.abs(lot.errorPercent), 1)}${THIN}%`;
   const way = lot.errorPercent > 0 ? "above" : "below";
-  return `is ${size} ${way} its certificate, give or take ${decimal(lot.errorSd, 1)}${THIN}%, by ${counted(lot.units, "unit")} and ${counted(lot.checks, "check")}`;
+  return `is ${size} ${way} its certificate, give or take ${decimal(lot.errorSd, lot.errorSd < 0.1 ? 2 : 1)}${THIN}%, by ${counted(lot.units, "unit")} and ${counted(lot.checks, "check")}`;
 }
