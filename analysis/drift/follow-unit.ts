@@ -10,6 +10,7 @@ import { appendEffects } from "./shared-design.ts";
 import { errorAhead, type Part, partsAhead } from "./state-ahead.ts";
 import { DAYS_A_YEAR } from "./time.ts";
 import { type UnitPosterior, unitPosterior } from "./unit-posterior.ts";
+import { asKnownWith, spread } from "./unit-until.ts";
 
 /** Days of the present life at which the path is worked out; more would not be seen. */
 const PAST_POINTS = 20;
@@ -64,35 +65,13 @@ function pastPaths(
 ): Paths {
   const paths = newPaths();
   const { life } = present;
-  for (const k of spread(life.checks, PAST_POINTS)) {
+  for (const k of spread([...life.year.keys()], PAST_POINTS)) {
+    const last = life.reading[life.firstReading[k + 1]! - 1]!;
     const known =
-      k === life.checks - 1
-        ? present
-        : unitPosterior(context, until(unit, life.reading[life.firstReading[k + 1]! - 1]!));
+      k === life.checks - 1 ? present : unitPosterior(context, asKnownWith(unit, last, life.startDay));
     addPoint(paths, known, model, known.stateDay);
   }
   return paths;
-}
-
-/** Up to `most` of the numbers 0 to n - 1, evenly, both ends included. */
-function spread(n: number, most: number): number[] {
-  if (n <= most) return Array.from({ length: n }, (_, i) => i);
-  return Array.from({ length: most }, (_, i) => Math.round((i * (n - 1)) / (most - 1)));
-}
-
-/** The unit as it was known with its reading `last`. */
-function until(unit: UnitChecks, last: number): UnitChecks {
-  const { readings } = unit;
-  const count = last + 1;
-  const cut = Object.entries(readings).map(([name, column]) => [
-    name,
-    typeof column === "number" ? count : column.subarray(0, count),
-  ]);
-  return {
-    ...unit,
-    services: unit.services.filter(({ day }) => day <= readings.day[last]!),
-    readings: Object.fromEntries(cut) as UnitChecks["readings"],
-  };
 }
 
 /** Adds one day to all three paths. */
