@@ -53,3 +53,10 @@ export {
   type ToleranceRule,
   tolerancePercentFs,
 } from "./tolerance.ts";
+export { QUANTITIES, type Quantity } from "./watch/quantities.ts";
+export {
+  type FleetWatch,
+  type KeptLimits,
+  type WatchSignal,
+  watchFleet,
+} from "./watch/watch-fleet.ts";

@@ -5,5 +5,6 @@ export { type IngestOptions, ingestPaths } from "./ingest-paths.ts";
 export type { Progress } from "./progress.ts";
 export type { FileReport, IngestReport } from "./report.ts";
 export { flagBits, flagsOf } from "./store/flag-bits.ts";
+export * from "./store/kept.ts";
 export { openStore } from "./store/open-store.ts";
 export * from "./store/store.ts";

@@ -54,10 +54,23 @@ export function cusumInterval(allowance: number, runLength: number): number {
   return solveLogarithm((decisionInterval) => cusumRunLength({ allowance, decisionInterval }), runLength);
 }
 
-/** Decision interval of the scatter chart. @throws {RangeError} as {@link individualsLimit}. */
-export function dispersionInterval(runLength: number): number {
+/**
+ * Limit that two values in a row must pass on the same side, in sigma.
+ *
+ * Source: two in a row with probability p each come after (1 + p) / p^2 values on average (Feller, An Introduction to
+ * Probability Theory, XIII.7, from memory); either side halves that.
+ *
+ * @throws {RangeError} as {@link individualsLimit}.
+ */
+export function twoInARowLimit(runLength: number): number {
   requireRunLength(runLength);
-  return solveLogarithm((interval) => dispersionRunLength(interval), runLength);
+  return -normalQuantile(Math.min(0.5, (1 + Math.sqrt(1 + 8 * runLength)) / (4 * runLength)));
+}
+
+/** Decision interval of the scatter chart; `clipSigma` as the chart's. @throws {RangeError} as {@link individualsLimit}. */
+export function dispersionInterval(runLength: number, clipSigma = Number.POSITIVE_INFINITY): number {
+  requireRunLength(runLength);
+  return solveLogarithm((interval) => dispersionRunLength(interval, 1, undefined, clipSigma), runLength);
 }
 
 function requireRunLength(runLength: number): void {

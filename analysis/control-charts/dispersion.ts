@@ -33,6 +33,7 @@ export interface DispersionPoint {
  *
  * @param z Values with mean 0 and standard deviation 1 in control, oldest first. Shape: any length.
  * @param decisionInterval A sum above this signals; see {@link dispersionRunLength}.
+ * @param clipSigma Values further off count as this far, so that one stray value cannot signal alone.
  * @throws {NonFiniteValueError} for NaN or infinity.
  * @throws {RangeError} for an interval not above 0 or a ratio not above 1.
  */
@@ -40,13 +41,14 @@ export function dispersionChart(
   z: ArrayLike<number>,
   decisionInterval: number,
   ratio: number = TUNED_RATIO,
+  clipSigma: number = Number.POSITIVE_INFINITY,
 ): DispersionPoint[] {
   requireFinite("dispersionChart", z);
   requireDesign({ decisionInterval });
   const allowance = dispersionAllowance(ratio);
   let sum = 0;
   return Array.from({ length: z.length }, (_, i) => {
-    sum = Math.max(0, sum + z[i]! ** 2 - allowance);
+    sum = Math.max(0, sum + Math.min(clipSigma, Math.abs(z[i]!)) ** 2 - allowance);
     return { sum, beyond: sum > decisionInterval };
   });
 }
@@ -61,30 +63,48 @@ export function dispersionChart(
  *
  * @param sdRatio True standard deviation of the values; 1 in control.
  * @param ratio The ratio that the chart is tuned to.
+ * @param clipSigma As the chart's.
  * @throws {RangeError} for an interval or standard deviation not above 0.
  */
 export function dispersionRunLength(
   decisionInterval: number,
   sdRatio = 1,
   ratio: number = TUNED_RATIO,
+  clipSigma: number = Number.POSITIVE_INFINITY,
 ): number {
-  requireDesign({ decisionInterval, sdRatio });
+  requireDesign({ decisionInterval, sdRatio, clipSigma });
   const allowance = dispersionAllowance(ratio);
-  const coarse = piecewiseRunLength(decisionInterval, allowance, sdRatio ** 2, 60);
-  const fine = piecewiseRunLength(decisionInterval, allowance, sdRatio ** 2, 120);
+  const runLength = (pieces: number) =>
+    piecewiseRunLength(decisionInterval, allowance, sdRatio ** 2, clipSigma ** 2, pieces);
+  const [coarse, fine] = [runLength(60), runLength(120)];
   return (4 * fine - coarse) / 3;
 }
 
-function piecewiseRunLength(interval: number, allowance: number, variance: number, pieces: number): number {
+function piecewiseRunLength(
+  interval: number,
+  allowance: number,
+  variance: number,
+  clip: number,
+  pieces: number,
+): number {
   const width = interval / pieces;
   // Probabilities depend on the distance of two states only: from -pieces to pieces widths.
   const pieceFrom = Array.from({ length: 2 * pieces + 1 }, (_, k) => {
-    const from = ((k - pieces) * width + allowance) / variance;
-    const to = from + width / variance;
+    const from = Math.min(clip, (k - pieces) * width + allowance) / variance;
+    const to = Math.min(clip, (k + 1 - pieces) * width + allowance) / variance;
     const all = chiSquare1(to) - chiSquare1(from);
     const upper = (partialMean(to) - partialMean(from) - from * all) / (width / variance);
     return { fallsBelow: chiSquare1(from), lower: all - upper, upper };
   });
+  // All that lies beyond the clip falls on one place, between two states.
+  const place = (clip - allowance) / width + pieces;
+  const piece = Math.floor(place);
+  const clipped = pieceFrom[piece];
+  if (clipped) {
+    const beyond = 1 - chiSquare1(clip / variance);
+    clipped.lower += beyond * (1 - (place - piece));
+    clipped.upper += beyond * (place - piece);
+  }
   const states = Float64Array.from({ length: pieces + 1 }, (_, j) => j);
   // Of the probability between two states, `lower` and `upper` belong to each of them.
   const lengths = solveRunLengths(states, (i, j) => {

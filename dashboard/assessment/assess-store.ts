@@ -7,6 +7,7 @@ import {
 } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
+import { settingsInForce } from "../settings-in-force.ts";
 import { checksOnTimeBySite } from "./checks-on-time.ts";
 import { loadFleet } from "./load-fleet.ts";
 import type { SiteFacts } from "./views.ts";
@@ -14,6 +15,7 @@ import type { SiteFacts } from "./views.ts";
 /** What one run over the whole fleet gives; plain data, so that it can come from another thread. */
 export interface FleetRun {
   readonly revision: number;
+  readonly settings: Settings;
   readonly figures: FleetFigures;
   readonly assessment: FleetAssessment;
   readonly sites: readonly SiteFacts[];
@@ -21,16 +23,18 @@ export interface FleetRun {
 }
 
 /**
- * Assesses every registered unit as of a day.
+ * Assesses every registered unit as of a day, by the settings in force then.
  *
  * @param asOf ISO day; nothing after its end (UTC) is looked at.
  */
-export async function assessStore(store: Store, asOf: string, settings: Settings): Promise<FleetRun> {
+export async function assessStore(store: Store, asOf: string): Promise<FleetRun> {
   const revision = await store.revision();
+  const { settings } = await settingsInForce(store, asOf);
   const { fleet, columns } = await loadFleet(store, asOf, settings);
   const figures = fitFleet(fleet);
   return {
     revision,
+    settings,
     figures,
     assessment: assessFleet(fleet, figures),
     sites: siteFacts(fleet),

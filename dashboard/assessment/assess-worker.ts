@@ -1,19 +1,17 @@
 import { parentPort, workerData } from "node:worker_threads";
 import { openStore } from "../../ingest/index.ts";
-import type { Settings } from "../settings.ts";
 import { assessStore } from "./assess-store.ts";
 
 /** What the worker is started with: it opens the store itself, so that no reading crosses between threads. */
 export interface AssessOrder {
   readonly storeUrl: string;
   readonly asOf: string;
-  readonly settings: Settings;
 }
 
-const { storeUrl, asOf, settings } = workerData as AssessOrder;
+const { storeUrl, asOf } = workerData as AssessOrder;
 const store = await openStore(storeUrl);
 try {
-  parentPort?.postMessage(await assessStore(store, asOf, settings));
+  parentPort?.postMessage(await assessStore(store, asOf));
 } finally {
   await store.close();
 }

@@ -1,6 +1,5 @@
 import { Worker } from "node:worker_threads";
 import type { Store } from "../../ingest/index.ts";
-import type { Settings } from "../settings.ts";
 import type { FleetRun } from "./assess-store.ts";
 import type { AssessOrder } from "./assess-worker.ts";
 import { buildUnitView } from "./unit-view.ts";
@@ -8,7 +7,6 @@ import type { Assessment, FleetView, UnitView } from "./views.ts";
 
 export interface AssessmentOptions {
   readonly store: Store;
-  readonly settings: Settings;
   /** The day to assess, as an ISO date; asked anew each time, so that a server open over midnight moves on. */
   readonly asOf: () => string;
 }
@@ -17,7 +15,7 @@ export interface AssessmentOptions {
  * Answers the pages from one run over the fleet, made in a thread of its own and kept until the store or the
  * day changes. Requests that come while a run is under way wait for that run; none is made twice.
  */
-export function createAssessment({ store, settings, asOf }: AssessmentOptions): Assessment {
+export function createAssessment({ store, asOf }: AssessmentOptions): Assessment {
   let kept: { readonly key: string; readonly view: Promise<{ run: FleetRun; fleet: FleetView }> } | null =
     null;
 
@@ -25,7 +23,7 @@ export function createAssessment({ store, settings, asOf }: AssessmentOptions): 
     const day = asOf();
     const key = `${await store.revision()} ${day}`;
     if (kept?.key !== key) {
-      const view = runInWorker({ storeUrl: store.location, asOf: day, settings }).then(async (run) => ({
+      const view = runInWorker({ storeUrl: store.location, asOf: day }).then(async (run) => ({
         run,
         fleet: await fleetView(store, day, run),
       }));
@@ -42,7 +40,7 @@ export function createAssessment({ store, settings, asOf }: AssessmentOptions): 
     current: async (): Promise<FleetView> => (await latest()).fleet,
     unit: async (instrument): Promise<UnitView | null> => {
       const { run, fleet } = await latest();
-      return buildUnitView({ store, settings, asOf: fleet.asOf, run, instrument });
+      return buildUnitView({ store, asOf: fleet.asOf, run, instrument });
     },
   };
 }

@@ -10,7 +10,6 @@ import {
   type UnitPaths,
 } from "../../analysis/index.ts";
 import { flagsOf, type ReadingColumns, type Store } from "../../ingest/index.ts";
-import type { Settings } from "../settings.ts";
 import type { FleetRun } from "./assess-store.ts";
 import { type LoadedFleet, loadFleet } from "./load-fleet.ts";
 import { individualsCharts } from "./unit-charts.ts";
@@ -19,21 +18,14 @@ import type { UnitReading, UnitView } from "./views.ts";
 
 interface UnitRequest {
   readonly store: Store;
-  readonly settings: Settings;
   readonly asOf: string;
   readonly run: FleetRun;
   readonly instrument: string;
 }
 
 /** Everything about one unit, from its own readings and the kept figures of the fleet; null: no such unit. */
-export async function buildUnitView({
-  store,
-  settings,
-  asOf,
-  run,
-  instrument,
-}: UnitRequest): Promise<UnitView | null> {
-  const loaded = await loadFleet(store, asOf, settings, instrument);
+export async function buildUnitView({ store, asOf, run, instrument }: UnitRequest): Promise<UnitView | null> {
+  const loaded = await loadFleet(store, asOf, run.settings, instrument);
   const { fleet } = loaded;
   const unit = fleet.units[0];
   const record = (await store.instruments()).find((r) => r.instrument === instrument);

@@ -2,7 +2,6 @@ import type { Store } from "../../ingest/index.ts";
 import { createAssessment } from "../assessment/assessment.ts";
 import type { FleetView } from "../assessment/views.ts";
 import { type RunningServer, startServer } from "../server.ts";
-import { DEFAULT_SETTINGS } from "../settings.ts";
 import type { CommandContext } from "./context.ts";
 
 export interface ListenAt {
@@ -21,7 +20,7 @@ export async function startDashboard(
   asOf: () => string,
   listenAt: ListenAt,
 ): Promise<Dashboard> {
-  const assessment = createAssessment({ store, settings: DEFAULT_SETTINGS, asOf });
+  const assessment = createAssessment({ store, asOf });
   const server = await startServer({ assessment, ...listenAt });
   return { ...server, firstLook: assessment.current() };
 }

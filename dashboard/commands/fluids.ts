@@ -2,7 +2,6 @@ import { Command } from "commander";
 import type { LotAssessment } from "../../analysis/index.ts";
 import { assessStore } from "../assessment/assess-store.ts";
 import { fluidsReport } from "../assessment/fluids-report.ts";
-import { DEFAULT_SETTINGS } from "../settings.ts";
 import { date } from "../wording/dates.ts";
 import { count, decimal, signed } from "../wording/numbers.ts";
 import type { CommandContext } from "./context.ts";
@@ -29,7 +28,7 @@ export function fluidsCommand(context: CommandContext): Command {
     .action(async (options: FluidsOptions) => {
       const asOf = asOfDay(context, options);
       const { assessment } = await withStore(context, options, "existing", (store) =>
-        assessStore(store, asOf, DEFAULT_SETTINGS),
+        assessStore(store, asOf),
       );
       context.print(options.json ? `${JSON.stringify(fluidsReport(assessment))}\n` : inWords(assessment));
     });

@@ -1,7 +1,6 @@
 import { Command } from "commander";
 import { assessStore } from "../assessment/assess-store.ts";
 import { forecastReport } from "../assessment/forecast-report.ts";
-import { DEFAULT_SETTINGS } from "../settings.ts";
 import type { CommandContext } from "./context.ts";
 import { forecastInWords } from "./forecast-table.ts";
 import {
@@ -24,7 +23,7 @@ export function forecastCommand(context: CommandContext): Command {
     .action(async (options: ForecastOptions) => {
       const asOf = asOfDay(context, options);
       const { assessment } = await withStore(context, options, "existing", (store) =>
-        assessStore(store, asOf, DEFAULT_SETTINGS),
+        assessStore(store, asOf),
       );
       context.print(
         options.json ? `${JSON.stringify(forecastReport(assessment))}\n` : forecastInWords(assessment),

@@ -5,6 +5,8 @@ import { fluidsCommand } from "./fluids.ts";
 import { forecastCommand } from "./forecast.ts";
 import { ingestCommand } from "./ingest.ts";
 import { serveCommand } from "./serve.ts";
+import { settingsCommand } from "./settings.ts";
+import { signalsCommand } from "./signals.ts";
 import { unitCommand } from "./unit.ts";
 
 /** The whole command line. Each command is a file of its own beside this one. */
@@ -23,7 +25,9 @@ export function program(context: CommandContext): Command {
     ingestCommand,
     forecastCommand,
     unitCommand,
+    signalsCommand,
     fluidsCommand,
+    settingsCommand,
     serveCommand,
     demoCommand,
   ]) {

@@ -3,7 +3,6 @@ import type { Store } from "../../ingest/index.ts";
 import { assessStore } from "../assessment/assess-store.ts";
 import { buildUnitView } from "../assessment/unit-view.ts";
 import { type UnitPage, unitPage, unitPageFigures } from "../page-models/unit.ts";
-import { DEFAULT_SETTINGS } from "../settings.ts";
 import type { CommandContext } from "./context.ts";
 import { CommandError } from "./errors.ts";
 import {
@@ -34,8 +33,8 @@ export function unitCommand(context: CommandContext): Command {
 }
 
 async function pageOf(store: Store, instrument: string, asOf: string): Promise<UnitPage> {
-  const run = await assessStore(store, asOf, DEFAULT_SETTINGS);
-  const view = await buildUnitView({ store, settings: DEFAULT_SETTINGS, asOf, run, instrument });
+  const run = await assessStore(store, asOf);
+  const view = await buildUnitView({ store, asOf, run, instrument });
   if (view !== null) return unitPage(view);
   const known = run.assessment.units.length;
   throw new CommandError(

@@ -6,6 +6,7 @@ import {
   sql,
 } from "kysely";
 import type { MigrationProvider } from "kysely/migration";
+import { createKeptTables } from "./kept-tables.ts";
 import { FILE_KINDS, FLAGS, FLUID_TYPES, REASONS, SERVICE_ACTIONS, STAGES, USAGES } from "./store.ts";
 import { NAME_TABLES } from "./tables.ts";
 
@@ -23,6 +24,7 @@ export function migrationsFor(dialect: Dialect): MigrationProvider {
   return {
     getMigrations: async () => ({
       "001-first-tables": { up: (db) => createFirstTables(db, dialect) },
+      "002-kept-limits-settings-judgements": { up: (db) => createKeptTables(db, dialect) },
     }),
   };
 }

@@ -5,6 +5,8 @@
  * Identifiers are text, always.
  */
 
+import type { FrozenLimit, Judgement, SettingsChange } from "./kept.ts";
+
 export const STAGES = ["routine", "as_found", "as_left"] as const;
 export type Stage = (typeof STAGES)[number];
 
@@ -277,6 +279,17 @@ export interface Store {
   /** Readings up to and including `untilMs` (all if left out), of one instrument or of all. */
   readings(filter?: { readonly instrument?: string; readonly untilMs?: number }): Promise<ReadingColumns>;
   files(): Promise<readonly FileRecord[]>;
+  /** Limits frozen by earlier runs, of one instrument or of all. */
+  frozenLimits(instrument?: string): Promise<readonly FrozenLimit[]>;
+  /** Keeps limits that are not there yet; no change of the data, so that the revision stays. */
+  keepLimits(limits: readonly FrozenLimit[]): Promise<void>;
+  /** Oldest first. */
+  settingsChanges(): Promise<readonly SettingsChange[]>;
+  changeSettings(change: SettingsChange): Promise<void>;
+  /** Oldest first, undone ones and those that undo them included. */
+  judgements(): Promise<readonly Judgement[]>;
+  /** @returns Its number, by which it can be undone. */
+  addJudgement(judgement: Omit<Judgement, "id">): Promise<number>;
   quarantined(): Promise<readonly (QuarantinedRow & { readonly file: string })[]>;
   close(): Promise<void>;
 }

@@ -4,6 +4,15 @@ import type { DatabaseSync } from "node:sqlite";
 import { type Kysely, sql } from "kysely";
 import { Migrator } from "kysely/migration";
 import { StoreError } from "../../errors.ts";
+import type { FrozenLimit, Judgement, SettingsChange } from "../kept.ts";
+import {
+  insertFrozenLimits,
+  insertJudgement,
+  insertSettingsChange,
+  selectFrozenLimits,
+  selectJudgements,
+  selectSettingsChanges,
+} from "../kept-queries.ts";
 import { migrationsFor } from "../migrations.ts";
 import { selectFluids, selectGeometries, selectInstruments, selectServices } from "../register-queries.ts";
 import type {
@@ -227,6 +236,37 @@ class SqliteStore implements Store {
       .execute();
   }
 
+  frozenLimits(instrument?: string): Promise<FrozenLimit[]> {
+    return selectFrozenLimits(this.#db, instrument);
+  }
+
+  async keepLimits(limits: readonly FrozenLimit[]): Promise<void> {
+    if (limits.length > 0) await this.#write((db) => insertFrozenLimits(db, limits));
+  }
+
+  settingsChanges(): Promise<SettingsChange[]> {
+    return selectSettingsChanges(this.#db);
+  }
+
+  async changeSettings(change: SettingsChange): Promise<void> {
+    await this.#write(async (db) => {
+      await insertSettingsChange(db, change);
+      await countUp(db);
+    });
+  }
+
+  judgements(): Promise<Judgement[]> {
+    return selectJudgements(this.#db);
+  }
+
+  addJudgement(judgement: Omit<Judgement, "id">): Promise<number> {
+    return this.#write(async (db) => {
+      const id = await insertJudgement(db, judgement);
+      await countUp(db);
+      return id;
+    });
+  }
+
   async close(): Promise<void> {
     await this.#turn;
     for (const { raw } of [this.#reader, this.#writer]) if (raw.isOpen) raw.close();
@@ -254,6 +294,27 @@ class SqliteStore implements Store {
       ]);
   }
 
+  /** One transaction of its own, between files. */
+  async #write<T>(change: (db: Kysely<Tables>) => Promise<T>): Promise<T> {
+    const endTurn = await this.#takeTurn();
+    const { raw, queries } = this.#writer;
+    try {
+      raw.exec("BEGIN IMMEDIATE");
+      try {
+        const result = await change(queries);
+        raw.exec("COMMIT");
+        return result;
+      } catch (error) {
+        raw.exec("ROLLBACK");
+        throw error;
+      }
+    } catch (error) {
+      throw plainStoreError(error, this.location);
+    } finally {
+      endTurn();
+    }
+  }
+
   async #takeTurn(): Promise<() => void> {
     const before = this.#turn;
     const { promise, resolve } = Promise.withResolvers<void>();
@@ -261,4 +322,11 @@ class SqliteStore implements Store {
     await before;
     return resolve;
   }
+}
+
+async function countUp(db: Kysely<Tables>): Promise<void> {
+  await db
+    .updateTable("store_state")
+    .set((of) => ({ revision: of("revision", "+", 1) }))
+    .execute();
 }

@@ -1,0 +1,77 @@
+import {
+  type AlarmBudget,
+  alarmBudget,
+  dispersionInterval,
+  ewmaLimit,
+  twoInARowLimit,
+} from "../control-charts/alarm-limits.ts";
+import { QUANTITIES } from "./quantities.ts";
+
+/** Weight of the newest check on the level chart: good for shifts of 0.5 to 2 sigma, and the usual choice. */
+export const LEVEL_WEIGHT = 0.2;
+
+/** A check further off counts as this far on the scatter chart: one or two stray readings do not fill it. Unit: sigma. */
+export const SCATTER_CLIP = 3;
+
+/** The quantities that have a scatter chart: a check's readings against each other, and what they share. */
+export const SCATTER_OF: ReadonlySet<number> = new Set([
+  QUANTITIES.indexOf("span"),
+  QUANTITIES.indexOf("nonlinearity"),
+]);
+
+/** Limits of the three charts for one run length. */
+export interface ChartDesign {
+  readonly runLength: number;
+  /** Unit: standard deviations of the weighted mean. */
+  readonly level: number;
+  /** For each of two checks in a row. Unit: sigma. */
+  readonly step: number;
+  /** Unit: squared sigma. */
+  readonly scatter: number;
+}
+
+/**
+ * No chart is made to alarm more often than one with limits at three sigma does, however few the units are: a fleet
+ * of one would otherwise spend its alarm a month on itself.
+ */
+const LEAST_RUN_LENGTH = 370.4;
+
+const designs = new Map<number, ChartDesign>();
+
+/** Limits for a run length; kept, since each takes some tenths of a second to solve. */
+export function chartDesign(runLength: number): ChartDesign {
+  let design = designs.get(runLength);
+  if (design === undefined) {
+    design = {
+      runLength,
+      level: ewmaLimit(LEVEL_WEIGHT, runLength),
+      step: twoInARowLimit(runLength),
+      scatter: dispersionInterval(runLength, SCATTER_CLIP),
+    };
+    designs.set(runLength, design);
+  }
+  return design;
+}
+
+/**
+ * The run length for a fleet as it is really checked, to two digits: limits shall not move with every check.
+ *
+ * @param streams Charts that got a value in the last year.
+ * @param valuesPerMonth What all of them got, a month.
+ * @returns null where nothing is charted.
+ */
+export function fleetBudget(
+  units: number,
+  streams: number,
+  valuesPerMonth: number,
+  perMonthPer100Units: number,
+): AlarmBudget | null {
+  if (!(streams > 0 && valuesPerMonth > 0)) return null;
+  const asked = alarmBudget(units, streams / units, valuesPerMonth / streams, perMonthPer100Units);
+  const runLength = Number(Math.max(LEAST_RUN_LENGTH, asked.runLength).toPrecision(2));
+  return {
+    falseAlarmsPerMonth: Math.min(asked.falseAlarmsPerMonth, valuesPerMonth / LEAST_RUN_LENGTH),
+    streams,
+    runLength,
+  };
+}

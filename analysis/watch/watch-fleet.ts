@@ -1,0 +1,210 @@
+import type { AlarmBudget } from "../control-charts/alarm-limits.ts";
+import { discoveries } from "../control-charts/false-discovery.ts";
+import { normalUpperTail } from "../distributions/normal.ts";
+import type { FleetFigures } from "../drift/figures.ts";
+import { forecastContext } from "../drift/forecast-context.ts";
+import { type FleetChecks, type UnitChecks, USE } from "../fleet.ts";
+import { type ChartDesign, chartDesign, fleetBudget } from "./design.ts";
+import { type LifeSeries, lifeSeries } from "./life-series.ts";
+import { fitLimits, type StreamLimits } from "./limits.ts";
+import { bandNumber, QUANTITIES, type Quantity } from "./quantities.ts";
+import { type ChartName, StreamChart, type StreamSignal } from "./stream-chart.ts";
+
+/** Share of the weekly review list that may be there by chance. */
+const FALSE_DISCOVERY_RATE = 0.1;
+
+/** Limits of one quantity in one life of one unit, with where they belong. */
+export interface KeptLimits extends StreamLimits {
+  readonly instrument: string;
+  /** Day of the service that the life began with; null: before the first one on record. */
+  readonly lifeFromDay: number | null;
+  /** Budget that was in force when they were frozen. */
+  readonly perMonthPer100Units: number;
+}
+
+/** What a check that stands out had about it that the check before had not. */
+const SURROUNDINGS = ["lot", "geometry", "operator", "site"] as const;
+export type Surrounding = (typeof SURROUNDINGS)[number];
+
+export interface WatchSignal {
+  readonly instrument: string;
+  readonly onDay: number;
+  readonly chart: ChartName;
+  readonly quantity: Quantity;
+  readonly size: number;
+  readonly limit: number;
+  /** Off the baseline (level), or shift (step). Unit: % of full scale, bands in error over tolerance. */
+  readonly change: number;
+  /** Step: the last check before it and the first one after it. */
+  readonly betweenDays: readonly [number, number] | null;
+  readonly changed: readonly Surrounding[];
+}
+
+/** A unit on the weekly review list. */
+export interface ReviewEntry {
+  readonly instrument: string;
+  /** Probability of anything as striking in a sound unit, all its charts considered. */
+  readonly p: number;
+  readonly quantity: Quantity;
+  readonly because: "level" | "rate";
+}
+
+export interface FleetWatch {
+  /** null: nothing is charted. */
+  readonly budget: AlarmBudget | null;
+  /** By day, then instrument. */
+  readonly signals: readonly WatchSignal[];
+  /** Most striking first. */
+  readonly review: readonly ReviewEntry[];
+  /** Frozen in this run, to be kept. */
+  readonly newLimits: readonly KeptLimits[];
+}
+
+export interface WatchRules {
+  readonly perMonthPer100Units: number;
+  /** Frozen by earlier runs. */
+  readonly kept: readonly KeptLimits[];
+}
+
+const YEAR = 365.25;
+
+/** Charts every unit of a fleet, with limits from the fleet's budget of false alarms. */
+export function watchFleet(fleet: FleetChecks, figures: FleetFigures, rules: WatchRules): FleetWatch {
+  const context = forecastContext(fleet, figures);
+  const budget = budgetOf(fleet, rules.perMonthPer100Units);
+  if (budget === null) return { budget, signals: [], review: [], newLimits: [] };
+  const limitsOf = new LimitsBook(rules, budget.runLength);
+  const chart = new StreamChart();
+  const signals: WatchSignal[] = [];
+  const review: ReviewEntry[] = [];
+  for (const unit of fleet.units) {
+    const lives = lifeSeries(context, unit);
+    lives.forEach((series, l) => {
+      const tests = new ReviewTests();
+      for (let q = 0; q < QUANTITIES.length; q++) {
+        const { limits, design } = limitsOf.find(unit.instrument, series, q);
+        if (!chart.run(series, q, limits, design)) continue;
+        for (const signal of chart.signals) signals.push(inFull(unit, series, q, signal));
+        tests.add(q, chart);
+      }
+      if (l === lives.length - 1) review.push(...tests.entryOf(unit.instrument));
+    });
+  }
+  signals.sort((a, b) => a.onDay - b.onDay || (a.instrument < b.instrument ? -1 : 1));
+  const listed = discoveries(
+    review.map((entry) => entry.p),
+    FALSE_DISCOVERY_RATE,
+  );
+  return { budget, signals, review: listed.map((i) => review[i]!), newLimits: limitsOf.fresh };
+}
+
+/** Limits by unit, life and quantity: as kept, else fitted now. */
+export class LimitsBook {
+  readonly fresh: KeptLimits[] = [];
+  private readonly kept: ReadonlyMap<string, KeptLimits>;
+  private readonly rules: WatchRules;
+  private readonly runLength: number;
+
+  constructor(rules: WatchRules, runLength: number) {
+    this.rules = rules;
+    this.runLength = runLength;
+    this.kept = new Map(rules.kept.map((row) => [keyOf(row.instrument, row.lifeFromDay, row.quantity), row]));
+  }
+
+  /** Another budget is somebody's decision, and moves the limits; another fleet is not. */
+  find(
+    instrument: string,
+    series: LifeSeries,
+    q: number,
+  ): { limits: StreamLimits | null; design: ChartDesign } {
+    const { perMonthPer100Units } = this.rules;
+    const lifeFromDay = series.checks.startKnown ? series.checks.startDay : null;
+    const kept = this.kept.get(keyOf(instrument, lifeFromDay, QUANTITIES[q]!));
+    const limits = kept ?? fitLimits(series, q, this.runLength);
+    if (!kept && limits) this.fresh.push({ ...limits, instrument, lifeFromDay, perMonthPer100Units });
+    const holds = kept?.perMonthPer100Units === perMonthPer100Units;
+    return { limits, design: chartDesign(holds ? kept.runLength : this.runLength) };
+  }
+}
+
+function keyOf(instrument: string, lifeFromDay: number | null, quantity: Quantity): string {
+  return `${quantity} ${lifeFromDay ?? "before"} ${instrument}`;
+}
+
+/** What a step's first check had about it that the check before had not. */
+function inFull(unit: UnitChecks, { checks, day }: LifeSeries, q: number, signal: StreamSignal): WatchSignal {
+  const { chart, at, from, size, limit, change } = signal;
+  const isStep = chart === "step";
+  const first = checks.reading[checks.firstReading[from]!]!;
+  const before = first > 0 ? first - 1 : first;
+  const { readings } = unit;
+  return {
+    instrument: unit.instrument,
+    onDay: day[at]!,
+    chart,
+    quantity: QUANTITIES[q]!,
+    size,
+    limit,
+    change,
+    betweenDays: isStep ? [from > 0 ? day[from - 1]! : checks.startDay, day[from]!] : null,
+    changed: isStep ? SURROUNDINGS.filter((s) => readings[s][first] !== readings[s][before]) : [],
+  };
+}
+
+/** The least probable of a unit's tests, all of them counted. */
+class ReviewTests {
+  private tests = 0;
+  private least = 1;
+  private quantity: Quantity = "zero";
+  private because: ReviewEntry["because"] = "level";
+
+  add(q: number, { lastLevel, lastRate }: StreamChart): void {
+    this.test(q, "level", lastLevel);
+    this.test(q, "rate", lastRate);
+  }
+
+  entryOf(instrument: string): ReviewEntry[] {
+    const { tests, least, quantity, because } = this;
+    return tests === 0 ? [] : [{ instrument, p: Math.min(1, tests * least), quantity, because }];
+  }
+
+  private test(q: number, because: ReviewEntry["because"], score: number): void {
+    this.tests++;
+    const p = 2 * normalUpperTail(Math.abs(score));
+    if (p >= this.least) return;
+    this.least = p;
+    this.quantity = QUANTITIES[q]!;
+    this.because = because;
+  }
+}
+
+/** Budget from the charts that got a value in the last year, and how many. */
+export function budgetOf(fleet: FleetChecks, perMonthPer100Units: number): AlarmBudget | null {
+  const fromDay = fleet.asOfDay + 1 - YEAR;
+  let firstDay = fleet.asOfDay + 1;
+  let units = 0;
+  let streams = 0;
+  let values = 0;
+  for (const { readings } of fleet.units) {
+    let checks = 0;
+    const seen = [false, false, false];
+    for (let i = 0; i < readings.count; i++) {
+      if (readings.use[i] === USE.shownOnly || readings.day[i]! < fromDay) continue;
+      const band = bandNumber(readings.torque[i]! / 100);
+      if (band < 0) continue;
+      seen[band] = true;
+      if (i === 0 || readings.check[i] !== readings.check[i - 1]) checks++;
+      firstDay = Math.min(firstDay, readings.day[i]!);
+    }
+    if (checks === 0) continue;
+    units++;
+    // A level and a step chart each; zero and span from two bands on, nonlinearity from three.
+    const bands = seen.filter(Boolean).length;
+    const [line, bend] = [Number(bands > 1), Number(bands > 2)];
+    const charts = 2 * (bands + 2 * line + bend) + line + bend;
+    streams += charts;
+    values += charts * checks;
+  }
+  const months = Math.max(1, ((fleet.asOfDay + 1 - firstDay) / YEAR) * 12);
+  return fleetBudget(units, streams, values / months, perMonthPer100Units);
+}

@@ -1,0 +1,55 @@
+import {
+  type FleetFigures,
+  type FleetWatch,
+  fitFleet,
+  type KeptLimits,
+  QUANTITIES,
+  watchFleet,
+} from "../../analysis/index.ts";
+import { type FrozenLimit, type Store, StoreError } from "../../ingest/index.ts";
+import { settingsInForce } from "../settings-in-force.ts";
+import { dayOfIso, isoOfDay } from "./days.ts";
+import { loadFleet } from "./load-fleet.ts";
+
+/**
+ * Charts every unit as of a day, with the limits that earlier runs froze; what is frozen now is kept.
+ *
+ * @param asOf ISO day; nothing after its end (UTC) is looked at, limits frozen later neither.
+ */
+export async function watchStore(store: Store, asOf: string): Promise<FleetWatch> {
+  const { settings } = await settingsInForce(store, asOf);
+  const { fleet } = await loadFleet(store, asOf, settings);
+  const figures: FleetFigures = fitFleet(fleet);
+  const watch = watchFleet(fleet, figures, {
+    perMonthPer100Units: settings.alarms.per_month_per_100_units,
+    kept: await keptLimits(store, asOf),
+  });
+  await keepLimits(store, asOf, watch.newLimits);
+  return watch;
+}
+
+/** Limits frozen by earlier runs, as far as they were known on a day. */
+export async function keptLimits(store: Store, asOf: string, instrument?: string): Promise<KeptLimits[]> {
+  return (await store.frozenLimits(instrument)).flatMap(({ lifeFrom, frozenOn, ...row }) => {
+    const quantity = QUANTITIES.find((name) => name === row.quantity);
+    if (quantity === undefined || frozenOn > asOf) return [];
+    return [{ ...row, quantity, lifeFromDay: lifeFrom === null ? null : dayOfIso(lifeFrom) }];
+  });
+}
+
+/** Keeps limits; where another process is writing they are kept by the next run. */
+export async function keepLimits(store: Store, asOf: string, limits: readonly KeptLimits[]): Promise<void> {
+  try {
+    await store.keepLimits(
+      limits.map(
+        ({ lifeFromDay, ...limit }): FrozenLimit => ({
+          ...limit,
+          lifeFrom: lifeFromDay === null ? null : isoOfDay(lifeFromDay),
+          frozenOn: asOf,
+        }),
+      ),
+    );
+  } catch (error) {
+    if (!(error instanceof StoreError && error.code === "store-locked")) throw error;
+  }
+}

@@ -1,0 +1,95 @@
+import { readFile } from "node:fs/promises";
+import { userInfo } from "node:os";
+import { Command } from "commander";
+import type { Store } from "../../ingest/index.ts";
+import { isoOfDay } from "../assessment/days.ts";
+import type { Settings } from "../settings.ts";
+import { mergeSettings, settingsInForce } from "../settings-in-force.ts";
+import { date } from "../wording/dates.ts";
+import type { CommandContext } from "./context.ts";
+import { CommandError } from "./errors.ts";
+import {
+  type AsOfOption,
+  addAsOfOption,
+  addJsonOption,
+  addStoreOption,
+  asOfDay,
+  type JsonOption,
+  type StoreOption,
+  withStore,
+} from "./options.ts";
+import { textTable } from "./text-table.ts";
+
+interface SettingsOptions extends StoreOption, JsonOption, AsOfOption {
+  readonly set?: string;
+  readonly by?: string;
+}
+
+/** `springtide settings`: the rules in force; `--set` applies a JSON file with some of them. */
+export function settingsCommand(context: CommandContext): Command {
+  const command = new Command("settings")
+    .description("the rules in force: tolerance, temperature, false alarms, reliability")
+    .option("--set <FILE>", "put these in force from now on: a JSON file with some of the settings")
+    .option("--by <NAME>", "who decided so (default: the account's name)")
+    .action(async (options: SettingsOptions) => {
+      // With --set a store may be made: rules come before the first checks.
+      const mode = options.set === undefined ? "existing" : "create";
+      const { settings, change } = await withStore(context, options, mode, async (store) => {
+        if (options.set !== undefined) await putInForce(context, store, options.set, options.by);
+        return settingsInForce(store, asOfDay(context, options));
+      });
+      if (options.json) context.print(`${JSON.stringify(settings)}\n`);
+      else {
+        const since = change
+          ? `In force since ${date(change.setAtMs / 86_400_000)}, set by ${change.by}.`
+          : "The defaults: nobody has set others.";
+        context.print(`${since}\n\n${textTable(["setting", ">value"], rowsOf(settings))}`);
+      }
+    });
+  return addJsonOption(addAsOfOption(addStoreOption(command)));
+}
+
+async function putInForce(context: CommandContext, store: Store, file: string, by?: string): Promise<void> {
+  const part = await readJson(file);
+  const now = context.now();
+  const { settings } = await settingsInForce(store, isoOfDay(now / 86_400_000));
+  await store.changeSettings({
+    setAtMs: now,
+    by: personName(by),
+    settings: JSON.stringify(mergeSettings(settings, part)),
+  });
+}
+
+/** Who decides: as the call says, else the account that runs it. @throws {CommandError} for an empty name. */
+export function personName(by: string | undefined): string {
+  const name = (by ?? userInfo().username).trim();
+  if (name === "") throw new CommandError("Say who decides with --by NAME.");
+  return name;
+}
+
+async function readJson(file: string): Promise<unknown> {
+  let text: string;
+  try {
+    text = await readFile(file, "utf8");
+  } catch (error) {
+    throw new CommandError(
+      `The settings file ${file} cannot be read: ${(error as NodeJS.ErrnoException).code}.`,
+    );
+  }
+  try {
+    return JSON.parse(text.replace(/^\uFEFF/, ""));
+  } catch (error) {
+    throw new CommandError(`The settings file ${file} is no JSON: ${(error as Error).message}.`);
+  }
+}
+
+function rowsOf(settings: Settings): string[][] {
+  const rows: string[][] = [];
+  const walk = (value: unknown, path: string) => {
+    if (typeof value !== "object" || value === null) rows.push([path, String(value)]);
+    else
+      for (const [name, inner] of Object.entries(value)) walk(inner, path === "" ? name : `${path}.${name}`);
+  };
+  walk(settings, "");
+  return rows;
+}

@@ -1,0 +1,102 @@
+import { type CreateTableBuilder, type Kysely, sql } from "kysely";
+import { JUDGEMENT_KINDS, type JudgementKind } from "./kept.ts";
+import type { Dialect } from "./migrations.ts";
+
+export interface KeptTables {
+  readonly frozen_limit: FrozenLimitRow;
+  readonly settings_change: SettingsChangeRow;
+  readonly judgement: JudgementRow;
+}
+
+interface FrozenLimitRow {
+  readonly instrument_id: number;
+  /** Empty: before the first service on record. */
+  readonly life_from: string;
+  readonly quantity: string;
+  readonly frozen_on: string;
+  readonly mean: number;
+  readonly scale: number;
+  readonly mean_weight: number;
+  readonly df: number;
+  readonly checks: number;
+  readonly from_day: number;
+  readonly to_day: number;
+  readonly centre_day: number;
+  readonly run_length: number;
+  readonly per_month_per_100_units: number;
+}
+
+interface SettingsChangeRow {
+  readonly id: number;
+  readonly set_at_ms: number;
+  readonly by: string;
+  readonly settings: string;
+}
+
+interface JudgementRow {
+  readonly id: number;
+  readonly kind: JudgementKind;
+  readonly instrument_id: number;
+  readonly made_at_ms: number;
+  readonly by: string;
+  readonly why: string;
+  readonly checked_at_ms: number | null;
+  readonly speed_rpm: number | null;
+  readonly on_day: string | null;
+  readonly undoes: number | null;
+}
+
+/** The tables of {@link KeptTables}. */
+export async function createKeptTables(db: Kysely<unknown>, dialect: Dialect): Promise<void> {
+  const { wholeNumber, number, tableEnd } = dialect;
+  const create = (name: string) => db.schema.createTable(name).modifyEnd(tableEnd);
+
+  let limits = create("frozen_limit")
+    .addColumn("instrument_id", wholeNumber, (column) => column.notNull().references("instrument.id"))
+    .addColumn("life_from", "text", (column) => column.notNull().check(sql`length(life_from) IN (0, 10)`))
+    .addColumn("quantity", "text", (column) => column.notNull())
+    .addColumn("frozen_on", "text", (column) =>
+      column.notNull().check(sql`length(frozen_on) = 10`),
+    ) as CreateTableBuilder<string, string>;
+  for (const name of FROZEN_FIGURES) limits = limits.addColumn(name, number, (column) => column.notNull());
+  await limits
+    .addPrimaryKeyConstraint("frozen_limit_key", ["instrument_id", "life_from", "quantity"])
+    .execute();
+
+  await create("settings_change")
+    .addColumn("id", wholeNumber, (column) => column.primaryKey())
+    .addColumn("set_at_ms", wholeNumber, (column) => column.notNull())
+    .addColumn("by", "text", (column) => column.notNull().check(sql`"by" <> ''`))
+    .addColumn("settings", "text", (column) => column.notNull())
+    .execute();
+
+  await create("judgement")
+    .addColumn("id", wholeNumber, (column) => column.primaryKey())
+    .addColumn("kind", "text", (column) =>
+      column
+        .notNull()
+        .check(sql<boolean>`kind IN (${sql.join(JUDGEMENT_KINDS.map((kind) => sql.lit(kind)))})`),
+    )
+    .addColumn("instrument_id", wholeNumber, (column) => column.notNull().references("instrument.id"))
+    .addColumn("made_at_ms", wholeNumber, (column) => column.notNull())
+    .addColumn("by", "text", (column) => column.notNull().check(sql`"by" <> ''`))
+    .addColumn("why", "text", (column) => column.notNull().check(sql`why <> ''`))
+    .addColumn("checked_at_ms", wholeNumber)
+    .addColumn("speed_rpm", number)
+    .addColumn("on_day", "text", (column) => column.check(sql`length(on_day) = 10`))
+    .addColumn("undoes", wholeNumber, (column) => column.unique().references("judgement.id"))
+    .execute();
+}
+
+const FROZEN_FIGURES = [
+  "mean",
+  "scale",
+  "mean_weight",
+  "df",
+  "checks",
+  "from_day",
+  "to_day",
+  "centre_day",
+  "run_length",
+  "per_month_per_100_units",
+] as const;

@@ -1,0 +1,53 @@
+/** What people and earlier runs have left in the store beside the data itself. Nothing of it is ever changed or removed. */
+
+/**
+ * The limits of one charted quantity in one life of a unit, as frozen once: figures whose meaning is the analysis'.
+ * Days are days since 1970-01-01 UTC, fractions allowed.
+ */
+export interface FrozenLimit {
+  readonly instrument: string;
+  /** Day of the service that the life began with; null: before the first one on record. */
+  readonly lifeFrom: string | null;
+  readonly quantity: string;
+  /** The day as of which they were frozen: nothing later had been looked at. */
+  readonly frozenOn: string;
+  readonly mean: number;
+  readonly scale: number;
+  readonly meanWeight: number;
+  readonly df: number;
+  readonly checks: number;
+  readonly fromDay: number;
+  readonly toDay: number;
+  readonly centreDay: number;
+  readonly runLength: number;
+  readonly perMonthPer100Units: number;
+}
+
+/** Settings as somebody put them in force. */
+export interface SettingsChange {
+  readonly setAtMs: number;
+  readonly by: string;
+  /** All settings, as JSON. */
+  readonly settings: string;
+}
+
+export const JUDGEMENT_KINDS = ["set-aside", "step-cause", "remark", "undo"] as const;
+export type JudgementKind = (typeof JUDGEMENT_KINDS)[number];
+
+/** What a person decided about a unit, with who, when and why. */
+export interface Judgement {
+  readonly id: number;
+  readonly kind: JudgementKind;
+  readonly instrument: string;
+  readonly madeAtMs: number;
+  readonly by: string;
+  readonly why: string;
+  /** set-aside: the instant of the check. */
+  readonly checkedAtMs: number | null;
+  /** set-aside: the one reading at this speed; null: the whole check. */
+  readonly speedRpm: number | null;
+  /** step-cause, remark: the day that it is about. */
+  readonly onDay: string | null;
+  /** undo: the judgement that no longer holds. */
+  readonly undoes: number | null;
+}

@@ -1,0 +1,88 @@
+import assert from "node:assert/strict";
+import { describe, it } from "vitest";
+import type { FrozenLimit } from "../../../ingest/index.ts";
+import { ingest, scratchStore, writeFiles } from "../support/scratch.ts";
+
+async function storeWithUnit() {
+  const store = await scratchStore();
+  await ingest(
+    store,
+    writeFiles({ "instruments.csv": "instrument,site,usage\n0042,North,daily\n0043,North,daily\n" }),
+  );
+  return store;
+}
+
+const limit: FrozenLimit = {
+  instrument: "0042",
+  lifeFrom: null,
+  quantity: "span",
+  frozenOn: "2026-03-01",
+  mean: 0.1,
+  scale: 1.2,
+  meanWeight: 40,
+  df: 18,
+  checks: 8,
+  fromDay: 20000.5,
+  toDay: 20050.25,
+  centreDay: 20025,
+  runLength: 2600,
+  perMonthPer100Units: 1,
+};
+
+describe("what people and earlier runs left in the store", () => {
+  it("limits stay as they were kept first, and are no change of the data", async () => {
+    const store = await storeWithUnit();
+    const revision = await store.revision();
+    await store.keepLimits([limit, { ...limit, lifeFrom: "2026-01-05" }]);
+    await store.keepLimits([
+      { ...limit, mean: 9 },
+      { ...limit, instrument: "0043" },
+    ]);
+    assert.deepEqual(await store.frozenLimits("0042"), [limit, { ...limit, lifeFrom: "2026-01-05" }]);
+    assert.equal((await store.frozenLimits()).length, 3);
+    assert.equal(await store.revision(), revision);
+  });
+
+  it("keeps thousands of limits at once", async () => {
+    const store = await storeWithUnit();
+    const many = Array.from({ length: 1201 }, (_, i) => ({ ...limit, quantity: `q${i}` }));
+    await store.keepLimits(many);
+    assert.equal((await store.frozenLimits()).length, many.length);
+  });
+
+  it("settings stand one after the other, and change the revision", async () => {
+    const store = await storeWithUnit();
+    const revision = await store.revision();
+    const first = { setAtMs: 1000, by: "A", settings: "{}" };
+    const second = { setAtMs: 2000, by: "B", settings: '{"a":1}' };
+    await store.changeSettings(first);
+    await store.changeSettings(second);
+    assert.deepEqual(await store.settingsChanges(), [first, second]);
+    assert.ok((await store.revision()) > revision);
+  });
+
+  it("judgements are numbered and appended; one can be undone once", async () => {
+    const store = await storeWithUnit();
+    const remark = {
+      kind: "remark" as const,
+      instrument: "0042",
+      madeAtMs: 5,
+      by: "A",
+      why: "moved to the other bench",
+      checkedAtMs: null,
+      speedRpm: null,
+      onDay: "2026-02-01",
+      undoes: null,
+    };
+    const id = await store.addJudgement(remark);
+    const undo = { ...remark, kind: "undo" as const, why: "the wrong unit", onDay: null, undoes: id };
+    await store.addJudgement(undo);
+    const all = await store.judgements();
+    assert.deepEqual(all, [
+      { id: 1, ...remark },
+      { id: 2, ...undo },
+    ]);
+    await assert.rejects(store.addJudgement(undo));
+    assert.equal((await store.judgements()).length, 2);
+  });
+});
