@@ -4,7 +4,7 @@ import { type UnitChecks, USE } from "../fleet.ts";
 import { ACCELERATION, COMPONENTS, PARAMETERS, RATE } from "./components.ts";
 import { type Expectation, priorOf } from "./explained-life.ts";
 import type { ForecastContext } from "./forecast-context.ts";
-import { simulateForward } from "./forward-paths.ts";
+import { isFarFromLimits, simulateForward } from "./forward-paths.ts";
 import { sharedAt } from "./life-checks.ts";
 import type { OutAhead } from "./out-ahead.ts";
 import type { OwnPrior } from "./own-posterior.ts";
@@ -107,13 +107,10 @@ function pOutAlone(
   filter.run(life, noise, { stepBefore: [], dropped: events.dropped }, false);
   const prior = widePrior(expectation, figures.population.rateMedian);
   const state = stateAtLastCheck(filter, lastYear(life), prior, NO_EFFECTS);
-  const { outBy } = simulateForward(
-    state,
-    { ...model, stepsPerYear: 0 },
-    times.subarray(0, atService + 1),
-    PATHS_ALONE,
-    hashText(unit.instrument),
-  );
+  const stepless = { ...model, stepsPerYear: 0 };
+  if (isFarFromLimits(state, stepless, times[atService]!)) return 0;
+  const until = times.subarray(0, atService + 1);
+  const { outBy } = simulateForward(state, stepless, until, PATHS_ALONE, hashText(unit.instrument));
   return Math.min(1, outBy[atService]!);
 }
 

@@ -1,13 +1,5 @@
 import { factorise } from "./cholesky.ts";
-import {
-  ACCELERATION,
-  COMPONENT,
-  COMPONENTS,
-  curvatureLoading,
-  frictionLoading,
-  PARAMETERS,
-  RATE,
-} from "./components.ts";
+import { ACCELERATION, curvatureLoading, frictionLoading, PARAMETERS, RATE } from "./components.ts";
 import type { UnitState } from "./present-state.ts";
 import { EvenNormals, NormalStream } from "./random.ts";
 import { errorAhead, projected } from "./state-ahead.ts";
@@ -88,58 +80,74 @@ export function isFarFromLimits(state: UnitState, model: ForwardModel, years: nu
   return true;
 }
 
+/**
+ * Adds up paths, band by band: a path's error in each band is a parabola in time, fixed by the state it starts from,
+ * plus the wander and the step that the bands share through the four components.
+ */
 class PathRun {
   readonly outBy: Float64Array;
   readonly firstBand: Float64Array;
-  private readonly s = new Float64Array(PARAMETERS);
-  private readonly z = new Float64Array(PARAMETERS);
-  private readonly before: Float64Array;
-  private readonly mean: Float64Array;
-  private readonly factor: Float64Array;
   private readonly times: Float64Array;
+  private readonly tolerance: Float64Array;
   private readonly normal: NormalStream;
   private readonly even: EvenNormals;
-  private readonly loading: Float64Array;
-  private readonly tolerance: Float64Array;
-  private readonly wanderSd: Float64Array;
+  /** Start, rate and half the acceleration of each band's error on average, three numbers a band ... */
+  private readonly mean: Float64Array;
+  /** ... and what each of the state's independent parts adds to them. */
+  private readonly spread: Float64Array;
+  /** Cholesky factor of the bands' wander in one year, and its variance in each band. */
+  private readonly wander: Float64Array;
   private readonly bandWander: Float64Array;
   private readonly stepZeroSd: number;
-  private readonly stepSpanSd: number;
+  /** What a step of one standard deviation of span does in each band. */
+  private readonly stepSpan: Float64Array;
+  private readonly z = new Float64Array(PARAMETERS);
+  private readonly parabola: Float64Array;
+  private readonly wandered: Float64Array;
+  private readonly before: Float64Array;
 
   constructor(state: UnitState, model: ForwardModel, times: Float64Array, seed: number) {
     const { torque, tolerance } = model.bands;
-    this.mean = state.mean;
-    this.factor = spreadFactor(state.covariance);
+    const bands = torque.length;
     this.times = times;
+    this.tolerance = Float64Array.from(tolerance);
     this.normal = new NormalStream(seed);
     this.even = new EvenNormals(PARAMETERS, seed);
     this.outBy = new Float64Array(times.length);
-    this.firstBand = new Float64Array(torque.length);
-    this.before = new Float64Array(torque.length);
-    this.tolerance = Float64Array.from(tolerance);
-    this.loading = Float64Array.from(torque.flatMap((x) => [1, x, curvatureLoading(x), frictionLoading(x)]));
-    this.wanderSd = Float64Array.from(model.wander, Math.sqrt);
-    this.bandWander = Float64Array.from(torque, (_, b) => {
-      let sum = 0;
-      for (let c = 0; c < COMPONENTS; c++) sum += this.loading[b * COMPONENTS + c]! ** 2 * model.wander[c]!;
-      return sum;
+    this.firstBand = new Float64Array(bands);
+    this.parabola = new Float64Array(3 * bands);
+    this.wandered = new Float64Array(bands);
+    this.before = new Float64Array(bands);
+    this.mean = new Float64Array(3 * bands);
+    this.spread = new Float64Array(3 * bands * PARAMETERS);
+    const factor = spreadFactor(state.covariance, PARAMETERS);
+    torque.forEach((x, b) => {
+      parabolaRows(x).forEach((row, k) => {
+        for (let p = 0; p < PARAMETERS; p++) {
+          this.mean[3 * b + k]! += row[p]! * state.mean[p]!;
+          for (let j = 0; j <= p; j++) {
+            this.spread[(3 * b + k) * PARAMETERS + j]! += row[p]! * factor[p * PARAMETERS + j]!;
+          }
+        }
+      });
     });
+    const wander = torque.flatMap((a) =>
+      torque.map((b) => {
+        const [ha, hb] = [loadingsAt(a), loadingsAt(b)];
+        return ha.reduce((sum, h, c) => sum + h * hb[c]! * model.wander[c]!, 0);
+      }),
+    );
+    this.bandWander = Float64Array.from(torque, (_, b) => wander[b * bands + b]!);
+    this.wander = spreadFactor(Float64Array.from(wander), bands);
     this.stepZeroSd = Math.sqrt(model.stepZero);
-    this.stepSpanSd = Math.sqrt(model.stepSpan);
+    this.stepSpan = Float64Array.from(torque, (x) => x * Math.sqrt(model.stepSpan));
   }
 
   /** One path with a weight; a step happens at the first time from `stepAt` on. */
   add(weight: number, stepAt: number): void {
-    const { s, z, mean, factor, times, normal, loading, tolerance, outBy, before, wanderSd, bandWander } =
-      this;
+    const { times, normal, wander, bandWander, tolerance, parabola, wandered, before, outBy } = this;
     const bands = tolerance.length;
-    this.even.next(z);
-    for (let i = 0; i < PARAMETERS; i++) {
-      let sum = mean[i]!;
-      for (let j = 0; j <= i; j++) sum += factor[i * PARAMETERS + j]! * z[j]!;
-      s[i] = sum;
-    }
-    const acceleration = s[ACCELERATION]!;
+    this.startPath();
     let inside = weight;
     let t = 0;
     let stepped = false;
@@ -148,22 +156,23 @@ class PathRun {
       t = times[g]!;
       if (d > 0) {
         const root = Math.sqrt(d);
-        for (let c = 0; c < COMPONENTS; c++) s[c]! += s[RATE + c]! * d + wanderSd[c]! * root * normal.next();
-        s[COMPONENT.span]! += 0.5 * acceleration * d * d;
-        s[RATE + COMPONENT.span]! += acceleration * d;
+        for (let j = 0; j < bands; j++) {
+          const z = root * normal.next();
+          for (let b = j; b < bands; b++) wandered[b]! += wander[b * bands + j]! * z;
+        }
       }
       if (!stepped && t >= stepAt) {
         stepped = true;
-        s[COMPONENT.zero]! += this.stepZeroSd * normal.next();
-        s[COMPONENT.span]! += this.stepSpanSd * normal.next();
+        const zero = this.stepZeroSd * normal.next();
+        const span = normal.next();
+        for (let b = 0; b < bands; b++) wandered[b]! += zero + this.stepSpan[b]! * span;
       }
       // The bands share their wander: the likeliest to have left stands for all.
       let worst = -1;
       let chance = 0;
       for (let b = 0; b < bands; b++) {
-        const o = b * COMPONENTS;
-        const error =
-          loading[o]! * s[0]! + loading[o + 1]! * s[1]! + loading[o + 2]! * s[2]! + loading[o + 3]! * s[3]!;
+        const o = 3 * b;
+        const error = parabola[o]! + t * (parabola[o + 1]! + t * parabola[o + 2]!) + wandered[b]!;
         const above = tolerance[b]! - error;
         const below = tolerance[b]! + error;
         let p = 0;
@@ -194,17 +203,44 @@ class PathRun {
       outBy[g]! += weight - inside;
     }
   }
+
+  private startPath(): void {
+    const { z, mean, spread, parabola } = this;
+    this.even.next(z);
+    this.wandered.fill(0);
+    for (let k = 0; k < parabola.length; k++) {
+      let sum = mean[k]!;
+      for (let j = 0; j < PARAMETERS; j++) sum += spread[k * PARAMETERS + j]! * z[j]!;
+      parabola[k] = sum;
+    }
+  }
 }
 
-/** Cholesky factor of a covariance that may lack rank by rounding. */
-function spreadFactor(covariance: Float64Array): Float64Array {
+function loadingsAt(x: number): readonly number[] {
+  return [1, x, curvatureLoading(x), frictionLoading(x)];
+}
+
+/** How the state's numbers make the start, the rate and half the acceleration of the error at torque fraction x. */
+function parabolaRows(x: number): readonly Float64Array[] {
+  const rows = [0, 1, 2].map(() => new Float64Array(PARAMETERS));
+  loadingsAt(x).forEach((h, c) => {
+    rows[0]![c] = h;
+    rows[1]![RATE + c] = h;
+  });
+  rows[2]![ACCELERATION] = 0.5 * x;
+  return rows;
+}
+
+/** Cholesky factor of a covariance that may lack rank, by rounding or because nothing varies. */
+function spreadFactor(covariance: Float64Array, n: number): Float64Array {
   const factor = Float64Array.from(covariance);
-  if (factorise(factor, PARAMETERS)) return factor;
-  factor.set(covariance);
-  for (let i = 0; i < PARAMETERS; i++) {
-    const at = i * (PARAMETERS + 1);
-    factor[at] = Math.max(factor[at]!, 0) * (1 + 1e-6) + 1e-9;
+  if (!factorise(factor, n)) {
+    factor.set(covariance);
+    for (let i = 0; i < n; i++) {
+      factor[i * (n + 1)] = Math.max(factor[i * (n + 1)]!, 0) * (1 + 1e-6) + 1e-9;
+    }
+    if (!factorise(factor, n)) factor.fill(0);
   }
-  if (!factorise(factor, PARAMETERS)) factor.fill(0);
+  for (let i = 0; i < n; i++) factor.fill(0, i * n + i + 1, (i + 1) * n);
   return factor;
 }

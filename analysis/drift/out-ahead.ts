@@ -10,12 +10,12 @@ import type { UnitPosterior } from "./unit-posterior.ts";
 
 /** Looking further ahead than this says nothing. Unit: years. */
 const FARTHEST = 10;
-const TIMES_TO_SERVICE = 24;
-const TIMES_BEYOND = 14;
+const TIMES_TO_SERVICE = 18;
+const TIMES_BEYOND = 10;
 
 /** Paths for a unit, and for a state that only a step can bring out of tolerance before the service. */
 const PATHS = 512;
-const FEW_PATHS = 128;
+const FEW_PATHS = 96;
 const FEWEST_PATHS = 32;
 
 /** How likely the unit is to have left tolerance by each time from now on. */
