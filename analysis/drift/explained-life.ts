@@ -1,5 +1,6 @@
 import type { Explanation } from "./kinds.ts";
 import {
+  evidenceWithOtherPrior,
   type OwnInformation,
   type OwnPosterior,
   type OwnPrior,
@@ -40,30 +41,33 @@ export function weighExplanations(
   negligible: number,
 ): ExplainedLife {
   const asSound = ownPosterior(information, sound);
-  const all = explanations.map((explanation) => {
-    const posterior =
-      explanation.kind < 0
-        ? asSound
-        : withOtherPrior(
-            asSound,
-            sound,
-            KIND_PARAMETER[explanation.kind]!,
-            explanation.mean,
-            explanation.variance,
-          );
-    return { explanation, posterior, log: Math.log(explanation.weight) + posterior.logEvidence };
+  const logs = explanations.map(({ kind, weight, mean, variance }) => {
+    const log =
+      kind < 0
+        ? asSound.logEvidence
+        : evidenceWithOtherPrior(asSound, sound, KIND_PARAMETER[kind]!, mean, variance);
+    return Math.log(weight) + log;
   });
-  const largest = Math.max(...all.map((part) => part.log));
-  const total = all.reduce((sum, part) => sum + Math.exp(part.log - largest), 0);
-  const parts = all
-    .map(({ explanation, posterior, log }) => ({
-      explanation,
-      posterior,
-      weight: Math.exp(log - largest) / total,
-    }))
+  const largest = Math.max(...logs);
+  const total = logs.reduce((sum, log) => sum + Math.exp(log - largest), 0);
+  const parts = explanations
+    .map((explanation, i) => ({ explanation, weight: Math.exp(logs[i]! - largest) / total }))
     .filter((part) => part.weight >= negligible)
-    .sort((a, b) => b.weight - a.weight);
+    .sort((a, b) => b.weight - a.weight)
+    .map(({ explanation, weight }) => ({
+      explanation,
+      weight,
+      posterior: posteriorOf(asSound, sound, explanation),
+    }));
   return { parts, logEvidence: largest + Math.log(total) };
+}
+
+function posteriorOf(
+  asSound: OwnPosterior,
+  sound: OwnPrior,
+  { kind, mean, variance }: Explanation,
+): OwnPosterior {
+  return kind < 0 ? asSound : withOtherPrior(asSound, sound, KIND_PARAMETER[kind]!, mean, variance);
 }
 
 /** The prior of an explanation: that of a sound life, but for the kind's number. */

@@ -100,15 +100,32 @@ export function withOtherPrior(
     moved[i]! += ci * (pull - change * posterior.mean[p]!);
     for (let j = 0; j < n; j++) shrunk[i * n + j]! -= change * ci * covariance[p * n + j]!;
   }
-  // Evidence: the number's own likelihood, seen from the old prior and from the new one.
-  const after = shrunk[p * n + p]!;
-  const logEvidence =
+  const logEvidence = evidenceWithOtherPrior(posterior, before, parameter, mean, variance);
+  return { mean: moved, covariance: shrunk, logEvidence };
+}
+
+/** The log-likelihood that {@link withOtherPrior} comes to, without the rest. */
+export function evidenceWithOtherPrior(
+  posterior: OwnPosterior,
+  before: OwnPrior,
+  parameter: number,
+  mean: number,
+  variance: number,
+): number {
+  const p = parameter;
+  // The number's own likelihood, with the old prior and with the new one.
+  const was = posterior.covariance[p * PARAMETERS + p]!;
+  const oldPrecision = 1 / before.variance[p]!;
+  const change = 1 / variance - oldPrecision;
+  const pull = mean / variance - before.mean[p]! * oldPrecision;
+  const grown = 1 + change * was;
+  const moved = (posterior.mean[p]! + was * pull) / grown;
+  return (
     posterior.logEvidence +
     0.5 *
-      (Math.log((before.variance[p]! * after) / (variance * covariance[p * n + p]!)) +
-        moved[p]! ** 2 / after -
-        posterior.mean[p]! ** 2 / covariance[p * n + p]! -
+      (Math.log(before.variance[p]! / (variance * grown)) +
+        (moved * moved * grown - posterior.mean[p]! ** 2) / was -
         mean ** 2 / variance +
-        before.mean[p]! ** 2 * oldPrecision);
-  return { mean: moved, covariance: shrunk, logEvidence };
+        before.mean[p]! ** 2 * oldPrecision)
+  );
 }
