@@ -3,6 +3,7 @@ import {
   type Booking,
   type BookingProblem,
   type Bookings,
+  type BookingUnit,
   bookingCost,
   canServe,
   weeksLate,
@@ -41,11 +42,10 @@ export function bookingProgram(problem: BookingProblem, allowLate: boolean): Boo
     const last = mayBeLate ? weeks - 1 : Math.min(weeks - 1, Math.max(0, unit.dueWeek));
     for (let week = 0; week <= last; week++) {
       if (unit.fixedWeek !== null && unit.fixedWeek !== week) continue;
-      workshops.forEach((shop, workshop) => {
-        if (!canServe(shop, unit) || (shop.capacity[week] === 0 && unit.fixedWeek === null)) return;
+      for (const workshop of workshopsFor(problem, unit, week)) {
         bookings.push({ unit: i, booking: { week, workshop } });
         own.push(column(bookingCost(unit, week, costs), weeksLate(unit, week)));
-      });
+      }
     }
     columnsOf.push(own);
   });
@@ -83,11 +83,9 @@ export function bookingProgram(problem: BookingProblem, allowLate: boolean): Boo
   if (costs.shipment > 0) {
     for (const columns of bySender.values()) {
       const shipment = column(costs.shipment, 0);
-      const { booking, unit } = bookings[columns[0]!]!;
-      const most = Math.min(columns.length, mostAtOnce(problem, booking, units[unit]!.site!));
       rows.push({
         columns: [...columns, shipment],
-        factors: [...columns.map(() => 1), -most],
+        factors: [...columns.map(() => 1), -columns.length],
         lower: Number.NEGATIVE_INFINITY,
         upper: 0,
       });
@@ -118,11 +116,11 @@ export function bookingProgram(problem: BookingProblem, allowLate: boolean): Boo
   };
 }
 
-/** How many units of a site can go in one shipment; those fixed by hand may go beyond every limit. */
-function mostAtOnce({ workshops, cover, units }: BookingProblem, { week, workshop }: Booking, site: string) {
-  const rule = cover.find((r) => r.kind === "site" && r.site === site);
-  const fixed = units.filter((u) => u.site === site && u.fixedWeek === week).length;
-  return Math.max(fixed, Math.min(workshops[workshop]!.capacity[week]!, rule?.awayAtOnce ?? Infinity));
+/** Workshops that could take a unit in a week; what is fixed by hand goes to the first, open or not. */
+function workshopsFor({ workshops }: BookingProblem, unit: BookingUnit, week: number): number[] {
+  const able = workshops.flatMap((shop, k) => (canServe(shop, unit) ? [k] : []));
+  const open = able.filter((k) => workshops[k]!.capacity[week]! > 0);
+  return unit.fixedWeek === null ? open : (open.length > 0 ? open : able).slice(0, 1);
 }
 
 function group(groups: Map<string, number[]>, key: string, column: number): void {

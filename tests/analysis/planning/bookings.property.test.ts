@@ -6,6 +6,7 @@ import {
   type BookingProblem,
   type BookingUnit,
   planCost,
+  type Workshop,
   weeksLate,
 } from "../../../analysis/planning/bookings.ts";
 import { solveBookings } from "../../../analysis/planning/solve-bookings.ts";
@@ -125,16 +126,18 @@ function isAllowed({ units, workshops, cover, weeks, turnaroundWeeks }: BookingP
     const booking = plan[i]!;
     if (booking === null) continue;
     const shop = workshops[booking.workshop]!;
-    if (unit.skill !== null && shop.skills !== null && !shop.skills.includes(unit.skill)) return false;
-    if (unit.fixedWeek !== null && booking.week !== unit.fixedWeek) return false;
-    if (unit.fixedWeek === null && shop.capacity[booking.week] === 0) return false;
+    if (!canGo(unit, shop)) return false;
+    if (unit.fixedWeek === null) {
+      if (shop.capacity[booking.week] === 0) return false;
+    } else if (booking.week !== unit.fixedWeek || booking.workshop !== firstFor(unit, workshops))
+      return false;
   }
   for (let week = 0; week < weeks; week++) {
     for (const [k, shop] of workshops.entries()) {
       const taken = units.flatMap((u, i) => (goes(i, week) && plan[i]!.workshop === k ? [u] : []));
       const limit = Math.max(
         shop.capacity[week]!,
-        fixedWithin(units, week, 1, (u) => canGo(u, shop.skills)),
+        fixedWithin(units, week, 1, (u) => firstFor(u, workshops) === k),
       );
       if (taken.length > limit) return false;
     }
@@ -151,8 +154,14 @@ function isAllowed({ units, workshops, cover, weeks, turnaroundWeeks }: BookingP
   return true;
 }
 
-function canGo(unit: BookingUnit, skills: readonly string[] | null): boolean {
-  return unit.skill === null || skills === null || skills.includes(unit.skill);
+function canGo({ skill }: BookingUnit, { skills }: Workshop): boolean {
+  return skill === null || skills === null || skills.includes(skill);
+}
+
+/** A unit fixed by hand goes to the first workshop that is open to it that week, else to the first that could take it. */
+function firstFor(unit: BookingUnit, workshops: readonly Workshop[]): number {
+  const open = workshops.findIndex((shop) => canGo(unit, shop) && shop.capacity[unit.fixedWeek!]! > 0);
+  return open >= 0 ? open : workshops.findIndex((shop) => canGo(unit, shop));
 }
 
 /** Units fixed by hand that would be there in a week: what was fixed may go beyond a limit. */
