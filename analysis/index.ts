@@ -18,13 +18,13 @@ export type {
 } from "./assessment.ts";
 export { BAND_NAMES, type BandName, bandOf, JUDGING_TORQUES } from "./band.ts";
 export { longestCheckGap } from "./check-frequency.ts";
+export type { AlarmBudget } from "./control-charts/alarm-limits.ts";
 export type { ChartPoint } from "./control-charts/chart-point.ts";
 export {
   BASELINE_CHECKS,
   fitIndividualsBaseline,
   judgeIndividuals,
 } from "./control-charts/individuals.ts";
-export { assessBaths, assessLots } from "./drift/assess-shared.ts";
 export type { FleetFigures } from "./drift/figures.ts";
 export { fitFleet } from "./drift/fit-fleet.ts";
 export { followUnit } from "./drift/follow-unit.ts";
@@ -42,12 +42,35 @@ export {
 } from "./fleet.ts";
 export { fullScaleRangeMPaS } from "./geometry.ts";
 export { cutLives, type Life } from "./life.ts";
+export { compareLinearity, type LinearityDifference } from "./linearity/compare.ts";
 export {
   fitLinearity,
+  type LinearityFit,
   type LinearityReadings,
   linearityBand,
   linearityReadings,
 } from "./linearity/pooled.ts";
+export { type SecondFluid, secondFluidTest } from "./linearity/second-fluid.ts";
+export { bookInOrder, dueDateOrder } from "./planning/book-in-order.ts";
+export {
+  type BookingReason,
+  bookingReasons,
+  type Shortage,
+  worstShortage,
+} from "./planning/booking-reasons.ts";
+export {
+  type BookingProblem,
+  type Bookings,
+  type BookingUnit,
+  type CoverRule,
+  expectedDaysOut,
+  type Workshop,
+} from "./planning/bookings.ts";
+export { type PlanOutcome, planOutcome } from "./planning/plan-outcome.ts";
+export { riskByDay } from "./planning/risk-by-day.ts";
+export type { Obstacle } from "./planning/room.ts";
+export { solveBookings } from "./planning/solve-bookings.ts";
+export { loadSolver } from "./planning/solver.ts";
 export { fluidValueAt } from "./temperature.ts";
 export {
   type ToleranceRule,
@@ -55,8 +78,10 @@ export {
 } from "./tolerance.ts";
 export { QUANTITIES, type Quantity } from "./watch/quantities.ts";
 export {
+  budgetOf,
   type FleetWatch,
   type KeptLimits,
   type WatchSignal,
   watchFleet,
 } from "./watch/watch-fleet.ts";
+export { type QuantityChart, type UnitWatch, watchUnit } from "./watch/watch-unit.ts";

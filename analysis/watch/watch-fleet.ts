@@ -131,8 +131,13 @@ function keyOf(instrument: string, lifeFromDay: number | null, quantity: Quantit
   return `${quantity} ${lifeFromDay ?? "before"} ${instrument}`;
 }
 
-/** What a step's first check had about it that the check before had not. */
-function inFull(unit: UnitChecks, { checks, day }: LifeSeries, q: number, signal: StreamSignal): WatchSignal {
+/** A signal with its dates, and for a step what its first check had about it that the check before had not. */
+export function inFull(
+  unit: UnitChecks,
+  { checks, day }: LifeSeries,
+  q: number,
+  signal: StreamSignal,
+): WatchSignal {
   const { chart, at, from, size, limit, change } = signal;
   const isStep = chart === "step";
   const first = checks.reading[checks.firstReading[from]!]!;

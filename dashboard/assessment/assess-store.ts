@@ -1,5 +1,7 @@
 import {
+  type AlarmBudget,
   assessFleet,
+  budgetOf,
   type FleetAssessment,
   type FleetChecks,
   type FleetFigures,
@@ -18,6 +20,8 @@ export interface FleetRun {
   readonly settings: Settings;
   readonly figures: FleetFigures;
   readonly assessment: FleetAssessment;
+  /** What the control charts may spend on false alarms; null: nothing is charted. */
+  readonly budget: AlarmBudget | null;
   readonly sites: readonly SiteFacts[];
   readonly readings: number;
 }
@@ -37,6 +41,7 @@ export async function assessStore(store: Store, asOf: string): Promise<FleetRun>
     settings,
     figures,
     assessment: assessFleet(fleet, figures),
+    budget: budgetOf(fleet, settings.alarms.per_month_per_100_units),
     sites: siteFacts(fleet),
     readings: columns.count,
   };

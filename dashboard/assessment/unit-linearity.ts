@@ -1,28 +1,56 @@
 import {
   AnalysisError,
+  compareLinearity,
   fitLinearity,
   type Life,
+  type LinearityFit,
   type LinearityReadings,
   linearityBand,
   linearityReadings,
   STAGES,
+  secondFluidTest,
   type UnitReadings,
+  USE,
 } from "../../analysis/index.ts";
-import type { LinearityView } from "./views.ts";
+import type { LinearityView, UnitView } from "./views.ts";
 
 /** Without an as-left check, checks this soon after the service stand for it. Unit: days. */
 const SOON_AFTER_SERVICE = 14;
 
 const AS_LEFT = STAGES.indexOf("as_left");
 
-/** Error along the torque: over the whole present life, and as the service left it. */
+/** Checks that "now" is taken from. */
+const LATEST_CHECKS = 8;
+
+/**
+ * Error along the torque: over the present life, as the service left it, lately, life by life and fluid by fluid.
+ *
+ * @param speedRpm Of each of the unit's readings.
+ */
 export function linearityViews(
   readings: UnitReadings,
-  life: Life,
-): { life: LinearityView | null; asLeft: LinearityView | null } {
+  lives: readonly Life[],
+  lots: readonly string[],
+  speedRpm: ArrayLike<number>,
+): UnitView["linearity"] {
+  const life = lives.at(-1)!;
+  const left = asLeftReadings(readings, life);
+  const [asLeft, latest] = [
+    fitOf(readings, left),
+    fitOf(readings, latestReadings(readings, life.readings, left)),
+  ];
+  const byLot = Map.groupBy(life.readings, (i) => lots[readings.lot[i]!]);
   return {
-    life: linearityView(readings, life.readings),
-    asLeft: linearityView(readings, asLeftReadings(readings, life)),
+    life: fitOf(readings, life.readings)?.view ?? null,
+    asLeft: asLeft?.view ?? null,
+    latest: latest?.view ?? null,
+    change: asLeft && latest && compareLinearity(asLeft.fit, latest.fit),
+    lives: lives.flatMap((one) => fitOf(readings, one.readings)?.view ?? []),
+    fluids: [...byLot].flatMap(([fluidLot, own]) => {
+      const fit = fluidLot === undefined ? null : fitOf(readings, Int32Array.from(own));
+      return fit === null ? [] : [{ fluidLot: fluidLot!, ...fit.view }];
+    }),
+    secondFluid: orNull(() => secondFluidTest(fluidReadings(readings, life.readings, lots, speedRpm))),
   };
 }
 
@@ -34,13 +62,39 @@ function asLeftReadings(readings: UnitReadings, life: Life): Int32Array {
   return life.readings.filter((i) => readings.day[i]! <= fromDay + 1 + SOON_AFTER_SERVICE);
 }
 
+function latestReadings(readings: UnitReadings, life: Int32Array, asLeft: Int32Array): Int32Array {
+  const before = new Set(Array.from(asLeft, (i) => readings.check[i]!));
+  const after = life.filter((i) => readings.use[i] !== USE.shownOnly && !before.has(readings.check[i]!));
+  const checks = [...new Set(Array.from(after, (i) => readings.check[i]!))].slice(-LATEST_CHECKS);
+  return after.filter((i) => readings.check[i]! >= checks[0]!);
+}
+
+function fluidReadings(
+  readings: UnitReadings,
+  life: Int32Array,
+  lots: readonly string[],
+  speedRpm: ArrayLike<number>,
+) {
+  const used = life.filter((i) => readings.use[i] !== USE.shownOnly);
+  return {
+    ...linearityReadings(readings, used),
+    fluidLot: Array.from(used, (i) => lots[readings.lot[i]!] ?? null),
+    speedRpm: Array.from(used, (i) => speedRpm[i]!),
+  };
+}
+
 /** null where the readings carry no line: too few, or all at one torque. */
-function linearityView(readings: UnitReadings, indices: Int32Array): LinearityView | null {
+function fitOf(
+  readings: UnitReadings,
+  indices: Int32Array,
+): { readonly fit: LinearityFit; readonly view: LinearityView } | null {
   const used = linearityReadings(readings, indices);
   if (used.error.length === 0) return null;
-  try {
+  return orNull(() => {
     const fit = fitLinearity(used);
-    return {
+    const grid = torqueGrid(used);
+    const whole = linearityBand(fit, grid, "simultaneous");
+    const view = {
       fromDay: readings.day[indices[0]!]!,
       toDay: readings.day[indices.at(-1)!]!,
       checks: fit.checks,
@@ -53,8 +107,20 @@ function linearityView(readings: UnitReadings, indices: Int32Array): LinearityVi
       nonlinearity: fit.nonlinearity?.value ?? null,
       nonlinearitySe: fit.nonlinearity?.se ?? null,
       nonlinearityP: fit.nonlinearity?.p ?? null,
-      curve: linearityBand(fit, torqueGrid(used)),
+      jointP: fit.joint.p,
+      lackOfFitP: fit.lackOfFit?.p ?? null,
+      repeatability: fit.repeatability,
+      sharedProportional: fit.sharedProportional,
+      curve: { ...linearityBand(fit, grid), wholeLower: whole.lower, wholeUpper: whole.upper },
     };
+    return { fit, view };
+  });
+}
+
+/** What the analysis cannot say of these readings is null. */
+function orNull<T>(ask: () => T): T | null {
+  try {
+    return ask();
   } catch (refusal) {
     if (refusal instanceof AnalysisError) return null;
     throw refusal;

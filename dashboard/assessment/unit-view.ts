@@ -15,6 +15,7 @@ import { type LoadedFleet, loadFleet } from "./load-fleet.ts";
 import { individualsCharts } from "./unit-charts.ts";
 import { linearityViews } from "./unit-linearity.ts";
 import type { UnitReading, UnitView } from "./views.ts";
+import { unitWatch } from "./watch-store.ts";
 
 interface UnitRequest {
   readonly store: Store;
@@ -34,7 +35,7 @@ export async function buildUnitView({ store, asOf, run, instrument }: UnitReques
   const forecast = forecastUnit(unit, fleet, run.figures);
   const paths = forecast.state === "unjudged" ? null : followUnit(unit, fleet, run.figures);
   const ownError = paths?.errorWithoutSharedCauses ?? unit.readings.error;
-  const life = cutLives(unit.readings, unit.services).at(-1)!;
+  const lives = cutLives(unit.readings, unit.services);
   const readings = await unitReadings(store, loaded, unit, paths);
   const ownReadings = { ...unit.readings, error: ownError };
   return {
@@ -49,8 +50,14 @@ export async function buildUnitView({ store, asOf, run, instrument }: UnitReques
     readings,
     lots: lotsUsed(readings, run),
     toleranceAlongTorque: toleranceAlongTorque(fleet, unit),
-    linearity: linearityViews(ownReadings, life),
-    charts: individualsCharts(unit.readings, life.readings, ownError),
+    linearity: linearityViews(
+      ownReadings,
+      lives,
+      loaded.columns.names.fluidLots,
+      readings.map((reading) => reading.speedRpm),
+    ),
+    watch: await unitWatch(store, asOf, run, unit, fleet),
+    charts: individualsCharts(unit.readings, lives.at(-1)!.readings, ownError),
   };
 }
 

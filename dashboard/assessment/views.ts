@@ -1,10 +1,13 @@
 import type {
   BandName,
   FleetAssessment,
+  LinearityDifference,
   LotAssessment,
+  SecondFluid,
   Stage,
   UnitForecast,
   UnitPaths,
+  UnitWatch,
 } from "../../analysis/index.ts";
 import type { FileRecord, Flag, InstrumentRecord, ServiceRecord } from "../../ingest/index.ts";
 
@@ -71,7 +74,19 @@ export interface UnitView {
     readonly life: LinearityView | null;
     /** The readings after the service that began the present life (stage `as_left`, or its first checks). */
     readonly asLeft: LinearityView | null;
+    /** The latest checks of the present life, without those as left. */
+    readonly latest: LinearityView | null;
+    /** Latest minus as left; null where one of them is missing. */
+    readonly change: LinearityDifference | null;
+    /** Every life that holds a line, oldest first. */
+    readonly lives: readonly LinearityView[];
+    /** The present life, one fluid lot at a time. */
+    readonly fluids: readonly (LinearityView & { readonly fluidLot: string })[];
+    /** Whether a second fluid shows the same bend at other speeds; null: no such check was made. */
+    readonly secondFluid: SecondFluid | null;
   };
+  /** Its control charts within the fleet's budget of false alarms. */
+  readonly watch: Omit<UnitWatch, "newLimits">;
   /** Individuals charts of the present life, where there were checks enough to freeze limits. */
   readonly charts: readonly IndividualsChart[];
 }
@@ -126,12 +141,22 @@ export interface LinearityView {
   readonly nonlinearity: number | null;
   readonly nonlinearitySe: number | null;
   readonly nonlinearityP: number | null;
+  /** F test that zero and span are both 0. */
+  readonly jointP: number;
+  /** F test of the line against repeats at equal torque; null where none was repeated. */
+  readonly lackOfFitP: number | null;
+  /** Scatter seen: of one reading in % of full scale, and shared by a check in % of reading. */
+  readonly repeatability: number;
+  readonly sharedProportional: number;
   /** The line with the band that holds its mean with 95 %, over the torques of the readings. */
   readonly curve: {
     readonly torque: readonly number[];
     readonly mean: readonly number[];
     readonly lower: readonly number[];
     readonly upper: readonly number[];
+    /** The band that holds the whole line at once with 95 %; only of lines through checks. */
+    readonly wholeLower?: readonly number[];
+    readonly wholeUpper?: readonly number[];
   };
 }
 

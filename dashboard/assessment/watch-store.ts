@@ -1,13 +1,17 @@
 import {
-  type FleetFigures,
+  type FleetChecks,
   type FleetWatch,
   fitFleet,
   type KeptLimits,
   QUANTITIES,
+  type UnitChecks,
+  type UnitWatch,
   watchFleet,
+  watchUnit,
 } from "../../analysis/index.ts";
 import { type FrozenLimit, type Store, StoreError } from "../../ingest/index.ts";
 import { settingsInForce } from "../settings-in-force.ts";
+import type { FleetRun } from "./assess-store.ts";
 import { dayOfIso, isoOfDay } from "./days.ts";
 import { loadFleet } from "./load-fleet.ts";
 
@@ -19,10 +23,25 @@ import { loadFleet } from "./load-fleet.ts";
 export async function watchStore(store: Store, asOf: string): Promise<FleetWatch> {
   const { settings } = await settingsInForce(store, asOf);
   const { fleet } = await loadFleet(store, asOf, settings);
-  const figures: FleetFigures = fitFleet(fleet);
-  const watch = watchFleet(fleet, figures, {
+  const watch = watchFleet(fleet, fitFleet(fleet), {
     perMonthPer100Units: settings.alarms.per_month_per_100_units,
     kept: await keptLimits(store, asOf),
+  });
+  await keepLimits(store, asOf, watch.newLimits);
+  return watch;
+}
+
+/** The charts of one unit with the fleet's budget; what is frozen now is kept. */
+export async function unitWatch(
+  store: Store,
+  asOf: string,
+  run: FleetRun,
+  unit: UnitChecks,
+  fleet: FleetChecks,
+): Promise<UnitWatch> {
+  const watch = watchUnit(unit, fleet, run.figures, run.budget, {
+    perMonthPer100Units: run.settings.alarms.per_month_per_100_units,
+    kept: await keptLimits(store, asOf, unit.instrument),
   });
   await keepLimits(store, asOf, watch.newLimits);
   return watch;

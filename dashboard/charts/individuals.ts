@@ -16,22 +16,47 @@ const PLOT = { width: 338, height: 150 };
 const MOST_MONTHS = 5;
 const SMALLEST_REACH = 0.6;
 
-/**
- * Individuals chart of one band over the present life, in error over tolerance: the limits are a mooring, the
- * range within which the checks swung when the life began; a check beyond it is a square.
- */
-export function individualsChart({ points, lower, upper, centre, baselineToDay }: IndividualsChart): Chart {
+/** A chart of points against limits that are a mooring: the range within which they swung when the life began. */
+interface Mooring {
+  readonly points: readonly {
+    readonly day: number;
+    readonly value: number;
+    readonly beyond: boolean;
+    readonly tip: string;
+  }[];
+  readonly lower: number;
+  readonly upper: number;
+  readonly centre: number;
+  readonly baselineToDay: number;
+  /** Where the tolerance lies; empty for values that have none. */
+  readonly water: readonly { readonly low: number; readonly high: number }[];
+}
+
+/** Individuals chart of one band over the present life, in error over tolerance. */
+export function individualsChart(chart: IndividualsChart): Chart {
+  const points = chart.points.map((point) => ({ ...point, tip: chartPointTip(point) }));
+  const reach = reachOf(chart);
+  return mooringChart({ ...chart, points, water: [{ low: -Math.min(1, reach), high: Math.min(1, reach) }] });
+}
+
+function reachOf({ points, lower, upper }: Pick<IndividualsChart, "points" | "lower" | "upper">): number {
+  const values = [lower, upper, ...points.map((point) => point.value)];
+  return Math.max(SMALLEST_REACH, ...values.map(Math.abs)) * 1.12;
+}
+
+/** Draws points against their limits; one beyond them is a square. */
+export function mooringChart(chart: Mooring): Chart {
+  const { points, lower, upper, centre, baselineToDay, water } = chart;
   const days = points.map((point) => point.day);
   const [first, last] = [Math.min(...days), Math.max(...days)];
   const room = Math.max(2, (last - first) * 0.02);
-  const values = [lower, upper, ...points.map((point) => point.value)];
-  const reach = Math.max(SMALLEST_REACH, ...values.map(Math.abs)) * 1.12;
+  const reach = reachOf(chart);
   return {
     shape: "individuals",
     spec: SPEC,
     values: { ...timeValues(first - room, last + room, MOST_MONTHS), reach, marks: [lower, centre, upper] },
     data: {
-      water: [{ low: -Math.min(1, reach), high: Math.min(1, reach) }],
+      water,
       mooring: [
         { day: first - room, to: last + room, lower, upper, colour: COLOUR.deep },
         { day: first - room, to: baselineToDay, lower, upper, colour: COLOUR.truth },
@@ -45,7 +70,7 @@ export function individualsChart({ points, lower, upper, centre, baselineToDay }
         day: point.day,
         y: point.value,
         beyond: point.beyond,
-        tip: chartPointTip(point),
+        tip: point.tip,
       })),
     },
   };

@@ -2,11 +2,21 @@ import { BAND_NAMES } from "../../analysis/index.ts";
 import type { LinearityView } from "../assessment/views.ts";
 import type { UnitPage } from "../page-models/unit.ts";
 import { FORECASTS_ARE_NOT_CONFORMITY, OUT_OF_USE } from "../wording/cautions.ts";
+import { date } from "../wording/dates.ts";
 import { explanationLabel, factText, gapText, patternText, STEP_IN_FULL } from "../wording/evidence.ts";
 import { decimal, percent, signed, THIN } from "../wording/numbers.ts";
 import { plain } from "../wording/phrase.ts";
+import { QUANTITY_LABEL } from "../wording/signals.ts";
 import { BAND_LABEL } from "../wording/states.ts";
 import { aboutUnit, finding, keyFigures } from "../wording/unit.ts";
+import {
+  changeText,
+  fitText,
+  levelText,
+  RUN_RULES_ARE_NO_ALARMS,
+  runRuleNote,
+  signalText,
+} from "../wording/watch.ts";
 import { textTable } from "./text-table.ts";
 
 /** One unit for a terminal: the finding, the figures, the evidence, what to do next. */
@@ -19,6 +29,7 @@ export function unitInWords(page: UnitPage): string {
       .join("\n"),
     bandTable(page),
     linearityLines(page),
+    fitLines(page),
     patternText(forecast.pattern),
     evidence.explanations
       .map((e) => `${percent(e.weight).padStart(10)}  ${explanationLabel(e.name)}`)
@@ -26,6 +37,15 @@ export function unitInWords(page: UnitPage): string {
     listed("For it", evidence.forIt.map(factText)),
     listed("Not known", evidence.notKnown.map(gapText)),
     listed("Do next", [STEP_IN_FULL[evidence.step]]),
+    watchTable(page),
+    listed(
+      "Signals, newest first",
+      page.watch.signals.slice(0, SIGNALS_SHOWN).map((s) => `${date(s.onDay)}: ${signalText(s)}`),
+    ),
+    listed(
+      RUN_RULES_ARE_NO_ALARMS.replace(/\.$/, ""),
+      page.watch.rows.map(runRuleNote).filter((note) => note !== null),
+    ),
     forecast.state === "out" ? OUT_OF_USE : FORECASTS_ARE_NOT_CONFORMITY,
   ];
   return `${parts
@@ -52,10 +72,28 @@ function bandTable({ forecast: { bands } }: UnitPage): string {
   ).trimEnd();
 }
 
-function linearityLines({ linearity }: UnitPage): string {
-  const rows = [linearityRow("this life", linearity.life), linearityRow("as left", linearity.asLeft)].filter(
-    (row) => row !== null,
-  );
+const SIGNALS_SHOWN = 8;
+
+function watchTable({ watch }: UnitPage): string {
+  if (watch.rows.length === 0) return "";
+  return textTable(
+    ["charted since the last adjustment", ">checks", "weighted mean against its limit"],
+    watch.rows.map((row) => [QUANTITY_LABEL[row.quantity], String(row.checks), levelText(row)]),
+  ).trimEnd();
+}
+
+function fitLines({ fits }: UnitPage): string {
+  return [fits.life && fitText(fits.life), changeText(fits.change)]
+    .filter((line) => line !== null)
+    .join("\n");
+}
+
+function linearityLines({ linearity, fits }: UnitPage): string {
+  const rows = [
+    linearityRow("this life", linearity.life),
+    linearityRow("as left", linearity.asLeft),
+    linearityRow("latest checks", fits.latest),
+  ].filter((row) => row !== null);
   if (rows.length === 0) return "";
   return textTable(
     ["error along the torque, % of full scale", ">zero", ">span", ">departure at mid-range", ">checks"],

@@ -1,6 +1,7 @@
 import type { BandName, PatternName, StepFound, UnitForecast } from "../../analysis/index.ts";
 import { dayOfIso } from "../assessment/days.ts";
 import type { UnitView } from "../assessment/views.ts";
+import { type Happening, happenedBetween } from "./around.ts";
 import { isOfLife, presentLifeStart } from "./lives.ts";
 import { type NextStep, nextStep } from "./next-step.ts";
 
@@ -23,7 +24,8 @@ export type Fact =
       readonly sd: number;
       readonly perYear: number;
     }
-  | { readonly kind: "step"; readonly step: StepFound }
+  | { readonly kind: "step"; readonly step: StepFound; readonly happened: readonly Happening[] }
+  | { readonly kind: "second-fluid"; readonly outcome: "same" | "differs"; readonly lots: readonly string[] }
   | { readonly kind: "checks"; readonly checks: number; readonly lots: number; readonly leftOut: number }
   | { readonly kind: "charts"; readonly bands: readonly BandBeyond[] }
   | { readonly kind: "shared-removed"; readonly percentOfReading: number }
@@ -44,6 +46,7 @@ export type Gap =
   | { readonly kind: "few-checks"; readonly checks: number; readonly fleetWeight: number }
   | { readonly kind: "note"; readonly note: string }
   | { readonly kind: "friction" }
+  | { readonly kind: "second-fluid" }
   | { readonly kind: "no-due-date" };
 
 /** From this share on it is the fleet's experience, and not the unit's own checks, that sets the drift rate. */
@@ -52,7 +55,7 @@ const MOSTLY_THE_FLEET = 0.5;
 const WORTH_TELLING_PERCENT = 0.3;
 /** A forecast from the unit's own checks alone that differs less than this says nothing new. */
 const WORTH_TELLING_CHANCE = 0.1;
-const SHOWN_EXPLANATIONS = 4;
+const SHOWN_EXPLANATIONS = 3;
 
 /** The facts for and against, from one unit's view. */
 export function evidenceOf(view: UnitView): Evidence {
@@ -64,7 +67,7 @@ export function evidenceOf(view: UnitView): Evidence {
   const geometries = distinct(inLife.map((reading) => reading.geometry));
   return {
     explanations: (forecast.basis?.explanations ?? []).slice(0, SHOWN_EXPLANATIONS),
-    forIt: [...shapeFacts(forecast), ...basisFacts(forecast, lots.length), ...chartFacts(view)],
+    forIt: [...shapeFacts(view), ...basisFacts(forecast, lots.length), ...chartFacts(view)],
     notKnown: gaps(view, lots, geometries),
     step: nextStep(forecast),
     safeUntilDay: forecast.state === "out" ? null : forecast.outOn.p05,
@@ -72,8 +75,17 @@ export function evidenceOf(view: UnitView): Evidence {
   };
 }
 
-function shapeFacts({ shape, pattern, steps }: UnitForecast): Fact[] {
-  const facts: Fact[] = steps.map((step) => ({ kind: "step", step }));
+function shapeFacts(view: UnitView): Fact[] {
+  const { shape, pattern, steps } = view.forecast;
+  const facts: Fact[] = steps.map((step) => ({
+    kind: "step",
+    step,
+    happened: happenedBetween(view, ...step.betweenDays),
+  }));
+  const { secondFluid } = view.linearity;
+  if (pattern.name === "curvature" && secondFluid !== null && secondFluid.outcome !== "undecided") {
+    facts.unshift({ kind: "second-fluid", outcome: secondFluid.outcome, lots: secondFluid.lots });
+  }
   const component =
     pattern.name === "zero" ||
     pattern.name === "span" ||
@@ -133,6 +145,9 @@ function gaps(view: UnitView, lots: readonly string[], geometries: readonly stri
   if (basis !== null && basis.fleetWeight >= MOSTLY_THE_FLEET) {
     found.push({ kind: "few-checks", checks: basis.checksUsed, fleetWeight: basis.fleetWeight });
   }
+  const { secondFluid } = view.linearity;
+  if (forecast.pattern.name === "curvature" && (secondFluid === null || secondFluid.outcome === "undecided"))
+    found.push({ kind: "second-fluid" });
   if (shape !== null && shape.friction === null && forecast.pattern.name === "zero")
     found.push({ kind: "friction" });
   if (forecast.nextServiceDueDay === null) found.push({ kind: "no-due-date" });

@@ -1,5 +1,6 @@
-import type { UnitForecast } from "../../analysis/index.ts";
+import type { QuantityChart, UnitForecast } from "../../analysis/index.ts";
 import { dayOfIso, isoOfDay } from "../assessment/days.ts";
+import { signalFigures } from "../assessment/signals-report.ts";
 import type { IndividualsChart, UnitReading, UnitView } from "../assessment/views.ts";
 import type { FigureRow } from "../tables/csv.ts";
 import { driftPerYear } from "./drift-rate.ts";
@@ -7,6 +8,7 @@ import { type Evidence, evidenceOf } from "./evidence.ts";
 import { type Lane, lanesOf } from "./lanes.ts";
 import { type Linearity, linearityOf } from "./linearity.ts";
 import { type Lives, livesOf } from "./lives.ts";
+import { type WatchPart, watchOf } from "./watch.ts";
 
 /** Everything the page of one unit says. */
 export interface UnitPage {
@@ -27,6 +29,9 @@ export interface UnitPage {
   readonly linearity: Linearity;
   readonly evidence: Evidence;
   readonly charts: readonly IndividualsChart[];
+  readonly watch: WatchPart;
+  /** Every line that was fitted, and what changed between as left and lately. */
+  readonly fits: UnitView["linearity"];
   /** Newest first. */
   readonly readings: readonly UnitReading[];
   readonly checks: number;
@@ -51,6 +56,8 @@ export function unitPage(view: UnitView): UnitPage {
     linearity: linearityOf(view),
     evidence: evidenceOf(view),
     charts: view.charts,
+    watch: watchOf(view),
+    fits: view.linearity,
     readings: [...view.readings].reverse(),
     checks: new Set(view.readings.map((reading) => reading.check)).size,
   };
@@ -80,9 +87,41 @@ export function unitPageFigures(page: UnitPage): Record<string, unknown> {
     })),
     explanations: page.evidence.explanations,
     next_step: page.evidence.step,
-    linearity: { this_life: page.linearity.life, as_left: page.linearity.asLeft, now: page.linearity.now },
+    linearity: {
+      this_life: page.fits.life,
+      as_left: page.fits.asLeft,
+      latest: page.fits.latest,
+      change: page.fits.change,
+      lives: page.fits.lives,
+      fluids: page.fits.fluids,
+      second_fluid: page.fits.secondFluid,
+      now: page.linearity.now,
+    },
+    signals: page.watch.signals.map(({ happened, ...signal }) => ({ ...signalFigures(signal), happened })),
+    watch: page.watch.charts.map(quantityFigures),
     charts: page.charts,
     readings: readingFigures(page.readings),
+  };
+}
+
+/** The charts of one quantity: what was charted, its frozen baseline, limits, changes and notes. */
+function quantityFigures({ baseline, limits, points, changes, notes, ...chart }: QuantityChart) {
+  return {
+    quantity: chart.quantity,
+    baseline: baseline && {
+      ...baseline,
+      fromDay: isoOfDay(baseline.fromDay),
+      toDay: isoOfDay(baseline.toDay),
+      centreDay: isoOfDay(baseline.centreDay),
+    },
+    limits: { ...limits, cusum: chart.cusumInterval },
+    changes: changes.map(({ betweenDays, foundOnDay, shift }) => ({
+      between: betweenDays.map(isoOfDay),
+      found_on: isoOfDay(foundOnDay),
+      shift,
+    })),
+    notes: notes.map(({ rule, onDay, checks }) => ({ rule, on: isoOfDay(onDay), checks })),
+    points: points.map(({ day, ...point }) => ({ on: isoOfDay(day), ...point })),
   };
 }
 

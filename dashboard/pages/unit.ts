@@ -20,12 +20,15 @@ import { chartFigure } from "./chart-figure.ts";
 import { evidenceSection } from "./evidence.ts";
 import { headlineOf } from "./headline.ts";
 import { type Html, renderPage } from "./layout.ts";
+import { watchSection } from "./watch.ts";
 
 export interface UnitPictures {
   readonly lives: ChartPictures;
   readonly linearity: ChartPicture;
   /** In the order of the page's charts. */
   readonly individuals: readonly ChartPicture[];
+  /** In the order of the charts that are drawn. */
+  readonly levels: readonly ChartPicture[];
 }
 
 /** Checks shown on the page itself; the rest is one link away. */
@@ -92,6 +95,7 @@ function chartSections(page: UnitPage, pictures: UnitPictures, address: string):
       </section>
       ${evidenceSection(page)}
     </div>
+    ${watchSection(page, pictures.levels, address)}
     ${page.charts.length === 0 ? null : individualsSection(page, pictures, address)}
   `;
 }

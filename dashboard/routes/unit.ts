@@ -4,6 +4,7 @@ import type { Assessment, UnitView } from "../assessment/views.ts";
 import type { Chart } from "../charts/chart.ts";
 import { drawChart, liveSpecification } from "../charts/draw.ts";
 import { INDIVIDUALS_WIDTH, individualsChart } from "../charts/individuals.ts";
+import { levelChart } from "../charts/level.ts";
 import { LINEARITY_WIDTH, linearityChart } from "../charts/linearity.ts";
 import { livesChart } from "../charts/lives.ts";
 import { type ChartPicture, picturesOf } from "../charts/pictures.ts";
@@ -12,6 +13,7 @@ import { checksPage } from "../page-models/checks.ts";
 import { readingFigures, type UnitPage, unitPage, unitPageFigures } from "../page-models/unit.ts";
 import { renderChecks } from "../pages/checks.ts";
 import { renderUnit, type UnitPictures } from "../pages/unit.ts";
+import { drawnCharts } from "../pages/watch.ts";
 import { answer } from "./answer.ts";
 import { sizeAsked } from "./chart-size.ts";
 import { Kept } from "./kept.ts";
@@ -85,6 +87,9 @@ async function picturesFor(page: UnitPage): Promise<UnitPictures> {
     individuals: await Promise.all(
       page.charts.map((chart) => only(individualsChart(chart), INDIVIDUALS_WIDTH)),
     ),
+    levels: await Promise.all(
+      drawnCharts(page.watch).map((chart) => only(levelChart(chart), INDIVIDUALS_WIDTH)),
+    ),
   };
 }
 
@@ -92,6 +97,8 @@ function chartAsked(page: UnitPage, request: Request): Chart | null {
   const name = request.params.chart;
   if (name === "lives") return livesChart(page.lives, sizeAsked(request));
   if (name === "linearity") return linearityChart(page.linearity);
+  const level = drawnCharts(page.watch).find(({ quantity }) => quantity === name);
+  if (level !== undefined) return levelChart(level);
   const band = BAND_NAMES.find((candidate) => candidate === name);
   const chart = page.charts.find((candidate) => candidate.band === band);
   return chart === undefined ? null : individualsChart(chart);

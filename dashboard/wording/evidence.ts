@@ -14,6 +14,7 @@ import {
   THIN,
 } from "./numbers.ts";
 import { BAND_LABEL } from "./states.ts";
+import { happenedText } from "./watch.ts";
 
 /** What each explanation is called: what moves, and what may be behind it. */
 const EXPLANATION: ReadonlyMap<string, string> = new Map([
@@ -76,8 +77,12 @@ export function factText(fact: Fact): string {
       return `${sentenceCase(SHAPE_NAME[fact.pattern])} stands at ${signed(fact.now, 2)} \u00b1 ${decimal(fact.sd, 2)}${THIN}% of full scale and moves by ${signed(fact.perYear, 1)}${THIN}% a year.`;
     case "step": {
       const [last, first] = fact.step.betweenDays;
-      return `It moved between ${date(last)} and ${date(first)}: zero by ${signed(fact.step.zero, 2)}, span by ${signed(fact.step.span, 2)}${THIN}% of full scale.`;
+      return `It moved between ${date(last)} and ${date(first)}: zero by ${signed(fact.step.zero, 2)}, span by ${signed(fact.step.span, 2)}${THIN}% of full scale. ${happenedText(fact.happened) ?? "Nothing else is on record for those days."}`;
     }
+    case "second-fluid":
+      return fact.outcome === "same"
+        ? `Lots ${listed(fact.lots)} bend the same way at the same torques and other speeds: it follows torque, as a spring does.`
+        : `Lots ${listed(fact.lots)} bend differently at the same torques and other speeds: it follows the speed or the fluid, not the spring.`;
     case "checks": {
       const lots = fact.lots > 1 ? `, with ${countedInWords(fact.lots, "fluid lot")}` : "";
       const leftOut = fact.leftOut > 0 ? `; ${countedInWords(fact.leftOut, "check")} left out` : "";
@@ -114,6 +119,8 @@ export function gapText(gap: Gap): string {
       return `How true lot ${gap.fluidLot} is: too few units share it to tell.`;
     case "few-checks":
       return `Its own rate of drift: ${counted(gap.checks, "check")} say little, so ${share(gap.fleetWeight)} of the rate is the fleet\u2019s experience.`;
+    case "second-fluid":
+      return "Whether it is the spring: no second fluid has shown the same bend at the same torques and other speeds.";
     case "friction":
       return "Whether friction has a part in it: the torques used do not tell it from zero.";
     case "note":

@@ -70,7 +70,13 @@ export function fixtureUnitView(unit: FixtureUnit, asOf: string, asOfDay: number
     linearity: {
       life: inLife.length > 0 ? line(unit, asOfDay, unit.lifeStartDay, inLife.length) : null,
       asLeft: inLife.length > 0 ? line(unit, unit.lifeStartDay + 14, unit.lifeStartDay, 6) : null,
+      latest: inLife.length > 0 ? line(unit, asOfDay, asOfDay - 60, 8) : null,
+      change: null,
+      lives: [],
+      fluids: [],
+      secondFluid: null,
     },
+    watch: { charts: [], signals: [] },
     charts: judged ? BANDS.map((band) => chart(band, inLife, asOfDay)) : [],
   };
 }
@@ -143,6 +149,10 @@ function line(unit: FixtureUnit, day: number, fromDay: number, checks: number): 
     nonlinearity: 0.06,
     nonlinearitySe: 0.05,
     nonlinearityP: 0.24,
+    jointP: 0.02,
+    lackOfFitP: 0.4,
+    repeatability: 0.12,
+    sharedProportional: 0.1,
     curve: { torque, mean, lower: mean.map((m, i) => m - half[i]!), upper: mean.map((m, i) => m + half[i]!) },
   };
 }

@@ -1,0 +1,136 @@
+import type { AlarmBudget } from "../control-charts/alarm-limits.ts";
+import { cusumInterval } from "../control-charts/alarm-limits.ts";
+import { type CusumChart, cusumChart } from "../control-charts/cusum.ts";
+import type { FleetFigures } from "../drift/figures.ts";
+import { forecastContext } from "../drift/forecast-context.ts";
+import type { FleetChecks, UnitChecks } from "../fleet.ts";
+import { type ChartDesign, SCATTER_OF } from "./design.ts";
+import { type LifeSeries, lifeSeries } from "./life-series.ts";
+import type { StreamLimits } from "./limits.ts";
+import { QUANTITIES, type Quantity } from "./quantities.ts";
+import { type RunNote, runNotes } from "./run-notes.ts";
+import { StreamChart } from "./stream-chart.ts";
+import { inFull, type KeptLimits, LimitsBook, type WatchRules, type WatchSignal } from "./watch-fleet.ts";
+
+/** Half the shift that the cumulative sums are quickest to find: one sigma. Unit: sigma. */
+const CUSUM_ALLOWANCE = 0.5;
+
+/** One check on the charts of one quantity. */
+export interface QuantityPoint {
+  readonly day: number;
+  /** Unit: % of full scale, bands in error over tolerance. */
+  readonly value: number;
+  /** Standard deviation of the value by itself. */
+  readonly sd: number;
+  /** Weighted mean against the baseline. Unit: its standard deviations. */
+  readonly level: number;
+  /** Prediction error. Unit: sigma. */
+  readonly step: number;
+  /** Cumulative sum of squares; null where the quantity has no scatter chart, or not yet. */
+  readonly scatter: number | null;
+  /** Cumulative sums of the scores against the baseline, never negative. Unit: sigma. */
+  readonly sumUp: number;
+  readonly sumDown: number;
+}
+
+/** When a quantity changed, by the cumulative sums. */
+export interface DatedChange {
+  /** Last check before and first check after it. */
+  readonly betweenDays: readonly [number, number];
+  /** Day on which the sums had enough to say so. */
+  readonly foundOnDay: number;
+  /** Unit: sigma of one check. */
+  readonly shift: number;
+}
+
+/** Everything charted of one quantity in the present life. */
+export interface QuantityChart {
+  readonly quantity: Quantity;
+  /** null: fewer than eight checks so far. */
+  readonly baseline: StreamLimits | null;
+  readonly limits: ChartDesign;
+  readonly cusumInterval: number;
+  readonly points: readonly QuantityPoint[];
+  readonly changes: readonly DatedChange[];
+  readonly notes: readonly RunNote[];
+}
+
+export interface UnitWatch {
+  /** Of the present life; quantities that no check tells are left out. */
+  readonly charts: readonly QuantityChart[];
+  /** Of all its lives, oldest first. */
+  readonly signals: readonly WatchSignal[];
+  readonly newLimits: readonly KeptLimits[];
+}
+
+/**
+ * The charts of one unit.
+ *
+ * @param fleet May hold this unit alone.
+ * @param budget Of the whole fleet; null: nothing is charted.
+ */
+export function watchUnit(
+  unit: UnitChecks,
+  fleet: FleetChecks,
+  figures: FleetFigures,
+  budget: AlarmBudget | null,
+  rules: WatchRules,
+): UnitWatch {
+  if (budget === null) return { charts: [], signals: [], newLimits: [] };
+  const lives = lifeSeries(forecastContext(fleet, figures), unit);
+  const book = new LimitsBook(rules, budget.runLength);
+  const chart = new StreamChart();
+  const charts: QuantityChart[] = [];
+  const signals: WatchSignal[] = [];
+  lives.forEach((series, l) => {
+    for (let q = 0; q < QUANTITIES.length; q++) {
+      const { limits, design } = book.find(unit.instrument, series, q);
+      if (!chart.run(series, q, limits, design)) continue;
+      signals.push(...chart.signals.map((signal) => inFull(unit, series, q, signal)));
+      if (l === lives.length - 1) charts.push(quantityChart(series, q, limits, design, chart));
+    }
+  });
+  signals.sort((a, b) => a.onDay - b.onDay);
+  return { charts, signals, newLimits: book.fresh };
+}
+
+function quantityChart(
+  series: LifeSeries,
+  q: number,
+  baseline: StreamLimits | null,
+  limits: ChartDesign,
+  chart: StreamChart,
+): QuantityChart {
+  const value = series.value[q]!;
+  const told = [...value.keys()].filter((k) => !Number.isNaN(value[k]!));
+  const days = told.map((k) => series.day[k]!);
+  const scores = told.map((k) => chart.score[k]!);
+  const decisionInterval = cusumInterval(CUSUM_ALLOWANCE, limits.runLength);
+  const sums = cusumChart(scores, { target: 0, allowance: CUSUM_ALLOWANCE, decisionInterval });
+  return {
+    quantity: QUANTITIES[q]!,
+    baseline,
+    limits,
+    cusumInterval: decisionInterval,
+    points: told.map((k, i) => ({
+      day: days[i]!,
+      value: value[k]!,
+      sd: Math.sqrt(series.variance[q]![k]!),
+      level: chart.level[k]!,
+      step: chart.step[k]!,
+      scatter: SCATTER_OF.has(q) && !Number.isNaN(chart.scatter[k]!) ? chart.scatter[k]! : null,
+      sumUp: sums.up[i]!,
+      sumDown: sums.down[i]!,
+    })),
+    changes: datedChanges(sums, days, series.checks.startDay),
+    notes: runNotes(days, scores),
+  };
+}
+
+function datedChanges({ signals }: CusumChart, days: readonly number[], startDay: number): DatedChange[] {
+  return signals.map(({ shiftFrom, at, shift }) => ({
+    betweenDays: [days[shiftFrom - 1] ?? startDay, days[shiftFrom]!],
+    foundOnDay: days[at]!,
+    shift,
+  }));
+}
