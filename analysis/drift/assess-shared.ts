@@ -13,9 +13,6 @@ const USUAL_ALLOWANCE = 1;
 const UNSOUND = 0.8;
 const DOUBTFUL = 0.2;
 
-/** A lot that changes faster than this will not stay within any allowance for long. Unit: % per year. */
-const RESTLESS = 0.5;
-
 /** Probability from which a lot is taken to change with age. */
 const SURELY_AGEING = 0.9;
 
@@ -49,7 +46,7 @@ export function assessLots(fleet: FleetChecks, figures: FleetFigures): LotAssess
     const { value, sd } = shared.combine(level);
     const allowance = Math.max(USUAL_ALLOWANCE, lot.expandedUncertainty ?? 0);
     const perYear = shared.combine(rate).value;
-    const ages = (figures.shared.ageing[lot.fluidLot] ?? 0) > SURELY_AGEING && Math.abs(perYear) > RESTLESS;
+    const ages = (figures.shared.ageing[lot.fluidLot] ?? 0) > SURELY_AGEING;
     const { verdict, note } = judgeLot(value, sd, allowance, used.units, ages);
     return [
       {
@@ -74,15 +71,15 @@ function judgeLot(
   ages: boolean,
 ): { verdict: LotVerdict; note: string | null } {
   const beyond = normalCdf((-allowance - value) / sd) + normalCdf((value - allowance) / sd);
-  if (beyond >= UNSOUND) return { verdict: "unsound", note: null };
+  const aside = ages ? "Its error changes as it ages." : null;
+  if (beyond >= UNSOUND) return { verdict: "unsound", note: aside };
   if (units < FEW_UNITS || sd > TELLS_NOTHING_SD) {
     return {
       verdict: "unjudged",
       note: "Too few units used this lot to tell it from them: check two more units with it and with another lot on one day.",
     };
   }
-  if (ages) return { verdict: "doubtful", note: "It changes as it ages." };
-  return { verdict: beyond >= DOUBTFUL ? "doubtful" : "sound", note: null };
+  return { verdict: beyond >= DOUBTFUL ? "doubtful" : "sound", note: aside };
 }
 
 /** Every site's bath by quarter: how far the fluid is from what the thermometer says. */

@@ -27,13 +27,3 @@ export function curvatureLoading(x: number): number {
 export function frictionLoading(x: number): number {
   return -Math.exp((-100 * x) / FRICTION_TORQUE);
 }
-
-/** Error at torque fraction x from the four components. Unit: % of full scale. */
-export function errorAt(x: number, state: ArrayLike<number>): number {
-  return (
-    state[COMPONENT.zero]! +
-    state[COMPONENT.span]! * x +
-    state[COMPONENT.curvature]! * curvatureLoading(x) +
-    state[COMPONENT.friction]! * frictionLoading(x)
-  );
-}

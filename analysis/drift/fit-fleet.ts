@@ -45,12 +45,16 @@ const STEPS = 4;
 /** Where an ageing lot's rate may change. Unit: days after its first use. */
 const AGEING_KNEES = [0, 60, 120, 240];
 
+/** A life with a reading this far off is judged, but teaches nothing about the fleet. Unit: % of full scale. */
+const WILD = 25;
+
 /** Explanations of a life that weigh less are left out of the shared equations. */
 const NEGLIGIBLE = 0.01;
 
 /** One life as it stands in the fit. */
 interface LifeFit {
   checks: LifeChecks;
+  /** null: the life teaches nothing about the fleet, for want of checks or because they are wild. */
   joint: JointInformation | null;
   events: LifeEvents;
   sound: OwnPrior;
@@ -122,10 +126,11 @@ function filterUnit(fit: UnitFit, design: SharedDesign, population: Population, 
   fit.lives = livesOf(fit.unit, design).map((checks, l): LifeFit => {
     const before = fit.lives[l];
     const events = before?.events ?? NO_EVENTS;
-    if (checks.checks > 0) filter.run(checks, noise, events, true);
+    const teaches = checks.checks > 0 && checks.error.every((error) => Math.abs(error) < WILD);
+    if (teaches) filter.run(checks, noise, events, true);
     return {
       checks,
-      joint: checks.checks > 0 ? jointInformation(filter, checks.effects) : null,
+      joint: teaches ? jointInformation(filter, checks.effects) : null,
       events,
       sound: before?.sound ?? soundPrior(population, checks.startKnown),
       evidence: before?.evidence ?? null,
@@ -196,7 +201,7 @@ function lookBack(
     const scores: VarianceScore[] = [];
     for (const life of fit.lives) {
       const { checks } = life;
-      if (checks.checks === 0) continue;
+      if (life.joint === null) continue;
       const others = fit.lives.flatMap((l) => (l === life || l.evidence === null ? [] : [l.evidence]));
       const sound = soundPrior(population, checks.startKnown);
       const expectation = { sound, explanations: expectLife(population, others, sound) };

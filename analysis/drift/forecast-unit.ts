@@ -1,6 +1,6 @@
 import type { UnitState as StateWord, UnitForecast } from "../assessment.ts";
 import { BAND_NAMES } from "../band.ts";
-import { type FleetChecks, type UnitChecks, USE } from "../fleet.ts";
+import type { FleetChecks, UnitChecks } from "../fleet.ts";
 import { forecastBasis } from "./basis.ts";
 import type { FleetFigures } from "./figures.ts";
 import { type ForecastContext, forecastContext } from "./forecast-context.ts";
@@ -31,10 +31,8 @@ export function forecastUnit(unit: UnitChecks, fleet: FleetChecks, figures: Flee
 export function forecastIn(context: ForecastContext, given: UnitChecks): UnitForecast {
   const { fleet } = context;
   const unit = { ...given, nextServiceDueDay: finiteOrNull(given.nextServiceDueDay) };
-  if (!unit.readings.use.some((use) => use !== USE.shownOnly)) {
-    return unjudged(unit, fleet, "It has no usable check yet.");
-  }
   const posterior = unitPosterior(context, unit);
+  if (!posterior.wasEverChecked) return unjudged(unit, fleet, "It has no usable check yet.");
   const ahead = outAhead(context, unit, posterior);
   const { outBy, atService, firstBand } = ahead;
   const isDueKnown = unit.nextServiceDueDay !== null;

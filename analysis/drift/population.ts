@@ -4,7 +4,6 @@ import type { OwnPrior } from "./own-posterior.ts";
 
 /** The ways in which a unit may drift. A unit that drifts at all does so in one of them. */
 export const KINDS = ["span", "zero", "friction", "curvature", "acceleration"] as const;
-export type Kind = (typeof KINDS)[number];
 
 /** Which of a life's nine numbers each kind moves. */
 export const KIND_PARAMETER: readonly number[] = [RATE + 1, RATE, RATE + 3, RATE + 2, ACCELERATION];

@@ -45,6 +45,8 @@ export interface UnitPosterior {
   readonly error: Float64Array;
   /** What was believed of the present life before its readings. */
   readonly expectation: Expectation;
+  /** Whether any of its lives holds a usable check. */
+  readonly wasEverChecked: boolean;
 }
 
 /** States that weigh less are left out. */
@@ -102,6 +104,7 @@ export function unitPosterior(context: ForecastContext, unit: UnitChecks): UnitP
     events: found.events,
     error,
     expectation,
+    wasEverChecked: lives.some(({ checks }) => checks > 0),
   };
 }
 

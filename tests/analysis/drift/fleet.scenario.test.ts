@@ -180,6 +180,73 @@ describe("one unit's forecast", () => {
   });
 });
 
+describe("a fleet with odd data", () => {
+  const small = simulateFleet({ ...USUAL_LAWS, units: 16, sites: 2, checkDays: [60] }, 5).fleet;
+  type Columns = UnitChecks["readings"];
+  const withReadings = (change: (readings: Columns, unit: number) => Partial<Columns>): FleetChecks => ({
+    ...small,
+    units: small.units.map((unit, i) => ({
+      ...unit,
+      readings: { ...unit.readings, ...change(unit.readings, i) },
+    })),
+  });
+  const none = ({ count }: Columns) => new Int32Array(count).fill(-1);
+
+  for (const [name, odd] of [
+    [
+      "no temperature",
+      withReadings(({ count }) => ({ temperatureOffset: new Float64Array(count).fill(Number.NaN) })),
+    ],
+    ["no lot, site or geometry", withReadings((r) => ({ lot: none(r), site: none(r), geometry: none(r) }))],
+    ["one torque only", withReadings(({ count }) => ({ torque: new Float64Array(count).fill(50) }))],
+    ["readings all alike", withReadings(({ count }) => ({ error: new Float64Array(count).fill(0.3) }))],
+    ["all checks on one day", withReadings(({ day }) => ({ day: day.map(() => 20_000) }))],
+    ["readings all of low weight", withReadings(({ count }) => ({ use: new Uint8Array(count).fill(2) }))],
+    [
+      "a unit a million per cent off",
+      withReadings(({ error }, i) => (i === 0 ? { error: error.map(() => 1e6) } : {})),
+    ],
+    [
+      "lots without coefficients",
+      {
+        ...small,
+        lots: small.lots.map((lot) => ({ ...lot, temperatureCoefficient: null, fluidType: null })),
+      },
+    ],
+    ["no services", { ...small, units: small.units.map((unit) => ({ ...unit, services: [] })) }],
+    ["no unit", { ...small, units: [] }],
+  ] as const) {
+    it(`is judged all the same: ${name}`, () => {
+      const { units } = assessFleet(odd);
+      assert.equal(units.length, odd.units.length);
+      for (const { pOutNow, pOutBeforeService } of units) {
+        assert.ok(pOutNow! >= 0 && pOutNow! <= pOutBeforeService! && pOutBeforeService! <= 1);
+      }
+    });
+  }
+
+  it("does not let a wild unit spoil the lots of the others", () => {
+    const wild = withReadings(({ error }, i) => (i === 0 ? { error: error.map((e) => e + 60) } : {}));
+    const lots = (of: FleetChecks) => assessFleet({ ...of, units: of.units.slice(0) }).lots;
+    const without = assessFleet({ ...small, units: small.units.slice(1) }).lots;
+    for (const lot of lots(wild)) {
+      const same = without.find(({ fluidLot }) => fluidLot === lot.fluidLot);
+      if (same)
+        assert.ok(
+          Math.abs(lot.errorPercent - same.errorPercent) < 0.3,
+          `${lot.fluidLot} ${lot.errorPercent}`,
+        );
+    }
+  });
+
+  it("says of a unit whose readings are no numbers that it was never checked", () => {
+    const odd = withReadings(({ error }, i) => (i === 0 ? { error: error.map(() => Number.NaN) } : {}));
+    const unit = assessFleet(odd).units.at(-1)!;
+    assert.equal(unit.instrument, small.units[0]!.instrument);
+    assert.equal(unit.state, "unjudged");
+  });
+});
+
 describe("one unit followed", () => {
   it("comes to its forecast at its service", () => {
     const unit = newUnit((years, x) => 4.5 * years * x);
