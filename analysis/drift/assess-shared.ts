@@ -11,7 +11,7 @@ const USUAL_ALLOWANCE = 1;
 
 /** Probability to be beyond the allowance from which a lot is called so. */
 const UNSOUND = 0.8;
-const DOUBTFUL = 0.2;
+const DOUBTFUL = 0.25;
 
 /** Probability from which a lot is taken to change with age. */
 const SURELY_AGEING = 0.9;
