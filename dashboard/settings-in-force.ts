@@ -13,7 +13,11 @@ export async function settingsInForce(
   asOf: string,
 ): Promise<{ settings: Settings; change: SettingsChange | null }> {
   const change = (await store.settingsChanges()).findLast(({ setAtMs }) => setAtMs <= endOf(asOf)) ?? null;
-  return { settings: change ? checkSettings(JSON.parse(change.settings)) : DEFAULT_SETTINGS, change };
+  // A setting that came later than the change keeps its default.
+  return {
+    settings: change ? mergeSettings(DEFAULT_SETTINGS, JSON.parse(change.settings)) : DEFAULT_SETTINGS,
+    change,
+  };
 }
 
 /**

@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { DEFAULT_PLANNING, planningSchema } from "./planning-settings.ts";
 
 const percent = z.number().gt(0).max(100);
 
@@ -26,6 +27,7 @@ export const settingsSchema = z.strictObject({
   }),
   alarms: z.strictObject({ per_month_per_100_units: z.number().gt(0).max(100) }),
   reliability_target: z.number().gt(0.5).lt(1),
+  planning: planningSchema,
 });
 
 export type Settings = z.infer<typeof settingsSchema>;
@@ -45,4 +47,5 @@ export const DEFAULT_SETTINGS: Settings = {
   alarms: { per_month_per_100_units: 1 },
   // End-of-period reliability: common choice, no source.
   reliability_target: 0.95,
+  planning: DEFAULT_PLANNING,
 };

@@ -1,4 +1,5 @@
 import { Command } from "commander";
+import { bookingsCommand } from "./bookings.ts";
 import type { CommandContext } from "./context.ts";
 import { demoCommand } from "./demo.ts";
 import { fluidsCommand } from "./fluids.ts";
@@ -27,6 +28,7 @@ export function program(context: CommandContext): Command {
     unitCommand,
     signalsCommand,
     fluidsCommand,
+    bookingsCommand,
     settingsCommand,
     serveCommand,
     demoCommand,

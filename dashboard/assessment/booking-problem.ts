@@ -1,0 +1,143 @@
+import type { BookingProblem, BookingUnit, CoverRule, Workshop } from "../../analysis/index.ts";
+import type { Settings } from "../settings.ts";
+import { mondayOf } from "./iso-weeks.ts";
+import type { ReturnsInput, ReturnsUnit } from "./returns-input.ts";
+
+/** What somebody may ask of a return plan, beside the settings. */
+export interface ReturnsQuestion {
+  /** Units taken in a week by one workshop for all; null: the workshops of the settings. */
+  readonly capacityPerWeek: number | null;
+  /** Further weeks in which nothing is taken in, like "2026-W52". */
+  readonly closedWeeks: readonly string[];
+  /** Units of a site that may be away at once; null: by the settings' share. */
+  readonly sparePerSite: number | null;
+  /** Share of units that are to be in tolerance when they return; null: the settings'. */
+  readonly reliabilityTarget: number | null;
+  /** Weeks chosen by hand, by instrument. */
+  readonly fixed: ReadonlyMap<string, string>;
+}
+
+/** The target at which the settings' costs hold as they are: they were weighed against it. */
+const REFERENCE_TARGET = 0.95;
+
+/** A problem with the units that it books, in the same order. */
+export interface PosedProblem {
+  readonly problem: BookingProblem;
+  readonly units: readonly ReturnsUnit[];
+}
+
+/**
+ * The booking problem that a question poses. Units without a service date are left out.
+ *
+ * @remarks
+ * A stricter target makes being out dearer in proportion: half the share allowed out, twice the price. A unit that
+ * cannot be judged is planned by its due date alone. Of a site's units with one geometry, one always stays where
+ * there are two or more.
+ */
+export function poseProblem(
+  input: ReturnsInput,
+  question: ReturnsQuestion,
+  settings: Settings,
+): PosedProblem {
+  const { planning } = settings;
+  const units = input.units.filter((unit) => unit.dueDay !== null);
+  const target = question.reliabilityTarget ?? settings.reliability_target;
+  const dearer = (1 - REFERENCE_TARGET) / (1 - target);
+  const { costs } = planning;
+  return {
+    units,
+    problem: {
+      weeks: input.weeks.length,
+      units: units.map((unit) => bookingUnit(unit, input, question, settings)),
+      workshops: workshopsOf(input, question, settings),
+      cover: [...siteRules(units, question, settings), ...geometryRules(units)],
+      turnaroundWeeks: planning.turnaround_weeks,
+      costs: {
+        outAtReturn: costs.out_at_return * dearer,
+        weekOut: costs.week_out * dearer,
+        weekEarly: costs.week_early,
+        weekLate: costs.week_late,
+        shipment: costs.shipment,
+      },
+    },
+  };
+}
+
+/** Index of the planning week that holds a day; below 0 before the first. */
+export function weekOfDay({ asOfDay }: ReturnsInput, day: number): number {
+  return (mondayOf(day) - mondayOf(asOfDay)) / 7;
+}
+
+function bookingUnit(
+  unit: ReturnsUnit,
+  input: ReturnsInput,
+  { fixed }: ReturnsQuestion,
+  { planning }: Settings,
+): BookingUnit {
+  const fixedWeek = input.weeks.findIndex((week) => week.name === fixed.get(unit.instrument));
+  return {
+    instrument: unit.instrument,
+    site: unit.site,
+    dueWeek: weekOfDay(input, unit.dueDay!),
+    criticality: planning.criticality[unit.instrument] ?? 1,
+    outBy: unit.outBy ?? new Float64Array(input.weeks.length),
+    fixedWeek: fixedWeek < 0 ? null : fixedWeek,
+    skill: unit.modelClass,
+  };
+}
+
+function workshopsOf(input: ReturnsInput, question: ReturnsQuestion, { planning }: Settings): Workshop[] {
+  const closed = new Set([...planning.closed_weeks, ...question.closedWeeks]);
+  if (question.capacityPerWeek !== null) {
+    const capacity = input.weeks.map(({ name }) => (closed.has(name) ? 0 : question.capacityPerWeek!));
+    return [{ name: "workshop", capacity, skills: null }];
+  }
+  return planning.workshops.map((shop) => ({
+    name: shop.name,
+    capacity: input.weeks.map(({ name }) =>
+      closed.has(name) ? 0 : (shop.other_weeks[name] ?? shop.capacity_per_week),
+    ),
+    skills: shop.model_classes ?? null,
+  }));
+}
+
+function siteRules(
+  units: readonly ReturnsUnit[],
+  { sparePerSite }: ReturnsQuestion,
+  { planning }: Settings,
+): CoverRule[] {
+  return grouped(units, ({ site }) => site).map(([site, members]) => ({
+    kind: "site",
+    site,
+    geometry: null,
+    units: members,
+    awayAtOnce: sparePerSite ?? Math.max(1, Math.floor((members.length * planning.spare_percent) / 100)),
+  }));
+}
+
+function geometryRules(units: readonly ReturnsUnit[]): CoverRule[] {
+  return grouped(units, ({ site }) => site).flatMap(([site, members]) =>
+    grouped(members, (i) => units[i]!.geometry)
+      .filter(([, same]) => same.length > 1)
+      .map(([geometry, same]) => ({
+        kind: "geometry" as const,
+        site,
+        geometry,
+        units: same.map((k) => members[k]!),
+        awayAtOnce: same.length - 1,
+      })),
+  );
+}
+
+/** Indices by key, those without one left out. */
+function grouped<T>(items: readonly T[], keyOf: (item: T) => string | null): [string, number[]][] {
+  const groups = new Map<string, number[]>();
+  items.forEach((item, i) => {
+    const key = keyOf(item);
+    if (key === null) return;
+    const group = groups.get(key);
+    if (group) group.push(i);
+    else groups.set(key, [i]);
+  });
+  return [...groups];
+}

@@ -1,0 +1,126 @@
+import assert from "node:assert/strict";
+import { writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { afterAll, beforeAll, describe, it } from "vitest";
+import { demoFleet } from "../../../dashboard/demo/demo-fleet.ts";
+import { writeFleet } from "../../../dashboard/demo/fleet-files.ts";
+import { makeWorld, type World } from "./run-command.ts";
+
+const AS_OF = "2026-03-31";
+const UNITS = 16;
+
+interface Report {
+  readonly capacity_per_week: number | null;
+  readonly weeks: readonly { readonly week: string; readonly units: readonly string[] }[];
+  readonly units: readonly {
+    readonly instrument: string;
+    readonly due: string;
+    readonly week: string;
+    readonly leaves: string;
+    readonly moved_days: number;
+    readonly workshop: string;
+    readonly why: string;
+  }[];
+  readonly unplaced: readonly { readonly instrument: string; readonly why: string }[];
+  readonly expected_out_days: number;
+  readonly expected_out_days_if_on_due_date: number;
+  readonly gap: number;
+}
+
+describe("springtide bookings on an invented fleet", () => {
+  let world: World;
+  beforeAll(async () => {
+    world = makeWorld(`${AS_OF}T12:00:00Z`);
+    writeFleet(join(world.folder, "files"), demoFleet({ asOf: AS_OF, units: UNITS, seed: 5, years: 1 }), {
+      forms: "plain",
+    });
+    await world.run(["ingest", join(world.folder, "files")]);
+  });
+  afterAll(() => world.remove());
+
+  const plan = async (...words: string[]): Promise<Report> => {
+    const { exitCode, out, said } = await world.run(["bookings", "--json", "--as-of", AS_OF, ...words]);
+    assert.equal(exitCode, 0, said.join("\n"));
+    return JSON.parse(out);
+  };
+
+  it("books every unit once, no more a week than can be taken in, none after its due date", async () => {
+    const report = await plan("--capacity", "2");
+    assert.equal(report.capacity_per_week, 2);
+    const named = [...report.units, ...report.unplaced].map((unit) => unit.instrument);
+    assert.equal(new Set(named).size, UNITS);
+    assert.equal(named.length, UNITS);
+    assert.deepEqual(report.unplaced, []);
+    for (const { week, units } of report.weeks) {
+      assert.ok(units.length <= 2, `${week}: ${units.length}`);
+      assert.deepEqual(
+        units,
+        report.units.filter((u) => u.week === week).map((u) => u.instrument),
+      );
+    }
+    for (const unit of report.units) {
+      // One that is past its due date already goes at once.
+      const latest = unit.due < AS_OF ? AS_OF : unit.due;
+      assert.ok(unit.leaves <= latest, `${unit.instrument} leaves ${unit.leaves}, due ${unit.due}`);
+      assert.ok(unit.moved_days % 7 === 0, `${unit.moved_days} days`);
+      assert.ok(unit.why.length > 0);
+    }
+    assert.ok(report.expected_out_days <= report.expected_out_days_if_on_due_date);
+    assert.equal(report.gap, 0);
+  });
+
+  it("keeps a week chosen by hand, and takes nothing in in a closed week", async () => {
+    const [first] = (await plan("--capacity", "2")).units;
+    const fixed = `${first!.instrument}=2026-W16`;
+    const report = await plan("--capacity", "3", "--fix", fixed, "--closed", "2026-W14,2026-W15");
+    const moved = report.units.find((unit) => unit.instrument === first!.instrument)!;
+    assert.equal(moved.week, "2026-W16");
+    assert.match(moved.why, /chosen by hand/);
+    assert.deepEqual(
+      report.units.filter((unit) => unit.week < "2026-W16").map((unit) => unit.instrument),
+      [],
+    );
+  });
+
+  it("goes late only where there is no room, and names what binds", async () => {
+    const closed = Array.from({ length: 30 }, (_, i) => `2026-W${14 + i}`).join(",");
+    const report = await plan("--capacity", "3", "--closed", closed);
+    const late = report.units.filter((unit) => unit.leaves > unit.due);
+    assert.ok(late.length > 0);
+    for (const unit of late) assert.match(unit.why, /late: .*(nothing is taken in|is full|can spare)/);
+    const { out } = await world.run(["bookings", "--as-of", AS_OF, "--capacity", "3", "--closed", closed]);
+    assert.match(out, /units are due by the end of week \d+, and \d+ places? (is|are) to be had until then/);
+  });
+
+  it("takes workshops, their model classes and closures from the settings", async () => {
+    const file = join(world.folder, "workshops.json");
+    const workshops = [
+      { name: "Quay", capacity_per_week: 2, model_classes: ["low torque"] },
+      { name: "Mill", capacity_per_week: 3 },
+    ];
+    writeFileSync(file, JSON.stringify({ planning: { workshops, closed_weeks: ["2026-W15"] } }));
+    const { exitCode, said } = await world.run(["settings", "--set", file, "--by", "R. Planner"]);
+    assert.equal(exitCode, 0, said.join("\n"));
+    const report = await plan();
+    assert.equal(report.capacity_per_week, null);
+    assert.equal(new Set(report.units.map((unit) => unit.workshop)).has("Mill"), true);
+    assert.equal(
+      report.units.some((unit) => unit.week === "2026-W15"),
+      false,
+    );
+  });
+
+  it("says in one line what is wrong with the call", async () => {
+    const calls: readonly [readonly string[], number, RegExp][] = [
+      [["--capacity", "none"], 2, /--capacity takes a whole number/],
+      [["--capacity", "3", "--closed", "week 9"], 2, /--closed takes weeks like 2026-W14/],
+      [["--capacity", "3", "--target", "95"], 2, /--target takes a share/],
+      [["--capacity", "3", "--fix", "nobody=2026-W20"], 1, /no unit is called "nobody"/],
+    ];
+    for (const [words, code, message] of calls) {
+      const { exitCode, said } = await world.run(["bookings", "--as-of", AS_OF, ...words]);
+      assert.equal(exitCode, code, words.join(" "));
+      assert.match(said.join("\n"), message);
+    }
+  });
+});
