@@ -15,7 +15,7 @@ import { errorRateAhead, mixtureMoments, partsAhead } from "./state-ahead.ts";
 import { lastYear, type UnitPosterior } from "./unit-posterior.ts";
 
 /** The forecast without the fleet is for comparison only: so many paths tell it to some hundredths. */
-const PATHS_ALONE = 128;
+const PATHS_ALONE = 96;
 
 /** What the forecast rests on, so that it can be taken apart. */
 export function forecastBasis(

@@ -2,7 +2,6 @@ import { factorise } from "./cholesky.ts";
 import { ACCELERATION, curvatureLoading, frictionLoading, PARAMETERS, RATE } from "./components.ts";
 import type { UnitState } from "./present-state.ts";
 import { EvenNormals, NormalStream } from "./random.ts";
-import { errorAhead, projected } from "./state-ahead.ts";
 
 /** Torques at which the unit is judged, as fractions, with the tolerance there. Unit: % of full scale. */
 export interface JudgedBands {
@@ -69,15 +68,39 @@ const NEVER = 4.5;
 
 /** Whether a unit that drifts and wanders from this state, but does not step, cannot leave tolerance within a time. */
 export function isFarFromLimits(state: UnitState, model: ForwardModel, years: number): boolean {
-  const { torque, tolerance } = model.bands;
-  for (let quarter = 0; quarter <= 4; quarter++) {
-    for (let b = 0; b < torque.length; b++) {
-      const { row, wander } = errorAhead(model, torque[b]!, (years * quarter) / 4);
-      const { mean, variance } = projected(state, row);
-      if (Math.abs(mean) + NEVER * Math.sqrt(variance + wander) > tolerance[b]!) return false;
+  return model.bands.torque.every((x, b) => {
+    const rows = parabolaRows(x);
+    const [start, rate, bend] = rows.map((row) => dot(row, state.mean));
+    const covariance = rows.map((row) => rows.map((other) => quadratic(row, state.covariance, other)));
+    const wander = loadingsAt(x).reduce((sum, h, c) => sum + h * h * model.wander[c]!, 0);
+    for (let quarter = 0; quarter <= 4; quarter++) {
+      const t = (years * quarter) / 4;
+      const powers = [1, t, t * t];
+      let variance = wander * t;
+      for (let i = 0; i < 3; i++) {
+        for (let j = 0; j < 3; j++) variance += powers[i]! * powers[j]! * covariance[i]![j]!;
+      }
+      const mean = start! + t * (rate! + t * bend!);
+      if (Math.abs(mean) + NEVER * Math.sqrt(Math.max(0, variance)) > model.bands.tolerance[b]!) return false;
     }
+    return true;
+  });
+}
+
+function dot(a: Float64Array, b: Float64Array): number {
+  let sum = 0;
+  for (let p = 0; p < PARAMETERS; p++) sum += a[p]! * b[p]!;
+  return sum;
+}
+
+/** a' M b. */
+function quadratic(a: Float64Array, matrix: Float64Array, b: Float64Array): number {
+  let sum = 0;
+  for (let p = 0; p < PARAMETERS; p++) {
+    if (a[p] === 0) continue;
+    for (let q = 0; q < PARAMETERS; q++) sum += a[p]! * matrix[p * PARAMETERS + q]! * b[q]!;
   }
-  return true;
+  return sum;
 }
 
 /**

@@ -14,8 +14,8 @@ const TIMES_TO_SERVICE = 18;
 const TIMES_BEYOND = 10;
 
 /** Paths for a unit, and for a state that only a step can bring out of tolerance before the service. */
-const PATHS = 512;
-const FEW_PATHS = 96;
+const PATHS = 400;
+const FEW_PATHS = 64;
 const FEWEST_PATHS = 32;
 
 /** How likely the unit is to have left tolerance by each time from now on. */

@@ -94,7 +94,7 @@ export function partsAhead(
 }
 
 /** Mean and variance of a linear combination of the state's numbers. */
-export function projected(state: UnitState, row: Float64Array): { mean: number; variance: number } {
+function projected(state: UnitState, row: Float64Array): { mean: number; variance: number } {
   let mean = 0;
   let variance = 0;
   for (let p = 0; p < PARAMETERS; p++) {
