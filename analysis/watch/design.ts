@@ -3,6 +3,7 @@ import {
   alarmBudget,
   dispersionInterval,
   ewmaLimit,
+  individualsLimit,
   twoInARowLimit,
 } from "../control-charts/alarm-limits.ts";
 import { QUANTITIES } from "./quantities.ts";
@@ -19,11 +20,20 @@ export const SCATTER_OF: ReadonlySet<number> = new Set([
   QUANTITIES.indexOf("nonlinearity"),
 ]);
 
+/**
+ * The run lengths of the charts are those of independent values; those of a life share the error of its baseline and
+ * of its scatter, both allowed for in the limits, so that false alarms come to fewer units and less often. By
+ * simulation of units that stay where they are, every second alarm is left; the limits make up for that.
+ */
+const [LEVEL_SHARE, SCATTER_SHARE] = [0.5, 0.5];
+
 /** Limits of the three charts for one run length. */
 export interface ChartDesign {
   readonly runLength: number;
   /** Unit: standard deviations of the weighted mean. */
   readonly level: number;
+  /** For one check that is off in two bands at least. Unit: sigma. */
+  readonly check: number;
   /** For each of two checks in a row. Unit: sigma. */
   readonly step: number;
   /** Unit: squared sigma. */
@@ -44,9 +54,11 @@ export function chartDesign(runLength: number): ChartDesign {
   if (design === undefined) {
     design = {
       runLength,
-      level: ewmaLimit(LEVEL_WEIGHT, runLength),
+      level: ewmaLimit(LEVEL_WEIGHT, LEVEL_SHARE * runLength),
+      // Few checks this far off by chance are so in two bands; nearly all false alarms are two in a row.
+      check: individualsLimit(2 * runLength),
       step: twoInARowLimit(runLength),
-      scatter: dispersionInterval(runLength, SCATTER_CLIP),
+      scatter: dispersionInterval(SCATTER_SHARE * runLength, SCATTER_CLIP),
     };
     designs.set(runLength, design);
   }

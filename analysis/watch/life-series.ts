@@ -10,6 +10,12 @@ import { QUANTITIES, quantitiesOfCheck } from "./quantities.ts";
 
 const COUNT = QUANTITIES.length;
 
+/**
+ * What is known of a unit's scatter counts as this many checks: little where it is the fleet's, so that the unit's own
+ * takes over within a year; much where it was learned from all the unit's readings.
+ */
+const SCATTER_DF = { ofFleet: 10, ofUnit: 40 };
+
 /** The charted quantities of one life, check by check, lots and baths taken away. */
 export interface LifeSeries {
   readonly checks: LifeChecks;
@@ -19,6 +25,8 @@ export interface LifeSeries {
   readonly value: readonly Float64Array[];
   /** Variance of each value, what is not known of lots and baths included. */
   readonly variance: readonly Float64Array[];
+  /** How many checks the expected scatter is worth, before those of the life. */
+  readonly scatterDf: number;
   /** By quantity; null where no check of the life tells it. */
   readonly movement: readonly (Movement | null)[];
 }
@@ -36,7 +44,8 @@ export function lifeSeries(context: ForecastContext, unit: UnitChecks): LifeSeri
   const noise = noiseOf(figures.population, known ?? Math.exp(figures.population.repeatabilityLogMean));
   return livesOf(unit, design).map((checks) => {
     const error = withoutShared(checks, estimates.value);
-    return seriesOf(context, unit, checks, error, noise);
+    const scatterDf = known === undefined ? SCATTER_DF.ofFleet : SCATTER_DF.ofUnit;
+    return { ...seriesOf(context, unit, checks, error, noise), scatterDf };
   });
 }
 
@@ -46,7 +55,7 @@ function seriesOf(
   life: LifeChecks,
   error: Float64Array,
   noise: LifeNoise,
-): LifeSeries {
+): Omit<LifeSeries, "scatterDf"> {
   const { readings } = unit;
   const n = life.checks;
   const covariance = estimates.covariance(life.effects, groupOf(unit));

@@ -4,9 +4,6 @@ import type { LifeSeries } from "./life-series.ts";
 import type { Movement } from "./movement.ts";
 import { QUANTITIES, type Quantity } from "./quantities.ts";
 
-/** Weight of the fleet's knowledge about scatter, in checks: yields to a unit's own scatter within a year. */
-const PRIOR_DF = 10;
-
 /** A check further off its prediction is not learned from. Unit: sigma. */
 const NOT_LEARNED_FROM = 3;
 
@@ -33,8 +30,8 @@ export interface StreamLimits {
 }
 
 /** What the fleet says about the baseline of a life, before its checks. */
-export function priorOf({ startMean, startVariance }: Movement): BaselinePrior {
-  return { mean: startMean, sd: 1, meanWeight: 1 / startVariance, df: PRIOR_DF };
+function priorOf({ startMean, startVariance }: Movement, df: number): BaselinePrior {
+  return { mean: startMean, sd: 1, meanWeight: 1 / startVariance, df };
 }
 
 /** A baseline on its way through the first checks of a life. */
@@ -46,9 +43,9 @@ export class LifeLearner {
   private fromDay = Number.NaN;
   private toDay = Number.NaN;
 
-  constructor(movement: Movement, startDay: number) {
-    this.learner = new BaselineLearner(priorOf(movement));
-    this.centreDay = startDay;
+  constructor(movement: Movement, series: LifeSeries) {
+    this.learner = new BaselineLearner(priorOf(movement, series.scatterDf));
+    this.centreDay = series.checks.startDay;
   }
 
   /** Takes the next check in and gives its score against what was learned before. */
@@ -84,7 +81,7 @@ export function fitLimits(series: LifeSeries, q: number, runLength: number): Str
   const movement = series.movement[q];
   if (!movement) return null;
   const [value, variance] = [series.value[q]!, series.variance[q]!];
-  const learner = new LifeLearner(movement, series.checks.startDay);
+  const learner = new LifeLearner(movement, series);
   for (let k = 0; k < series.day.length && learner.seen < BASELINE_CHECKS; k++) {
     if (!Number.isNaN(value[k]!)) learner.take(series.day[k]!, value[k]!, variance[k]!);
   }

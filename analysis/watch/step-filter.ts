@@ -38,6 +38,11 @@ export class StepFilter {
     this.soundRate = soundRate;
   }
 
+  /** Prediction error of the check that was predicted last. Unit: that of the quantity. */
+  get error(): number {
+    return this.v;
+  }
+
   /** Goes to the next check and gives its prediction error over its standard deviation. */
   predict(year: number, value: number, variance: number): number {
     const d = year - this.year;
@@ -56,12 +61,11 @@ export class StepFilter {
     this.correct(Math.max(-bound, Math.min(bound, this.v)), this.S);
   }
 
-  /** Takes it in as the first one of a new level, the rate kept. Gives the size of the shift. */
-  restart(): number {
+  /** Takes it in as a check of a new level, the rate kept. */
+  restart(): void {
     const { v } = this;
     this.A += v * v;
     this.correct(v, this.S + v * v);
-    return v;
   }
 
   /** How far the rate is from a sound unit's, by the checks alone, in standard deviations. */

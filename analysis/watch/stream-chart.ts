@@ -14,7 +14,7 @@ export interface StreamSignal {
   readonly chart: ChartName;
   /** Index of the check at which it was raised. */
   readonly at: number;
-  /** Index of the check that it began with: the first of two for a step. */
+  /** Index of the check that it began with: for a step that two checks show, the first of them. */
   readonly from: number;
   /** In the chart's own unit, signed for level and step. */
   readonly size: number;
@@ -36,7 +36,9 @@ const DAYS_A_YEAR = 365.25;
  * Level: exponentially weighted mean of checks against the baseline, over its standard deviation, which holds what is
  * not known of the baseline and how far sound units of the fleet move by themselves; a single check counts for no
  * more than the limit, so that a stray one cannot signal alone. Until the baseline is frozen, checks are scored
- * against what was learned before them. Step: two prediction errors in a row beyond the limit on one side. Scatter:
+ * against what was learned before them. Step: one prediction error beyond the limit where the check is off in two
+ * bands at least, which a slip at one reading does not explain; or two in a row beyond a lower limit on one side.
+ * Scatter:
  * cumulative sum of their squares, from the frozen baseline on; a step is taken out of it again.
  */
 export class StreamChart {
@@ -52,23 +54,31 @@ export class StreamChart {
   lastRate = 0;
 
   /**
+   * @param together By check: 1 where it is off in two bands at least; see {@link offTogether}.
    * @param limits As kept; null while there are fewer than eight checks.
    * @returns false where no check of the life tells the quantity.
    */
-  run(series: LifeSeries, q: number, limits: StreamLimits | null, design: ChartDesign): boolean {
+  run(
+    series: LifeSeries,
+    q: number,
+    together: Uint8Array,
+    limits: StreamLimits | null,
+    design: ChartDesign,
+  ): boolean {
     const n = series.day.length;
     this.prepare(n);
     const movement = series.movement[q];
     if (!movement) return false;
     const { day, checks } = series;
     const [value, variance] = [series.value[q]!, series.variance[q]!];
-    const learner = new LifeLearner(movement, checks.startDay);
+    const learner = new LifeLearner(movement, series);
     const filter = new StepFilter(movement);
     const level = new WeightedMean();
     const scatter = SCATTER_OF.has(q) ? new SquareSum() : null;
     let armed = true;
     let before = 0; // the prediction error of the check before
     let beforeAt = -1;
+    let raisedAt = -2; // the check that signalled by itself
     let frozen = false;
     for (let k = 0; k < n; k++) {
       const y = value[k]!;
@@ -104,13 +114,19 @@ export class StreamChart {
         armed = false;
       } else if (Math.abs(size) < ARMED_AGAIN * design.level) armed = true;
 
-      const isStep =
+      const isSecond =
         Math.abs(z) > design.step && Math.abs(before) > design.step && Math.sign(z) === Math.sign(before);
-      if (isStep) {
+      if (isSecond) {
         const least = Math.sign(z) * Math.min(Math.abs(z), Math.abs(before));
-        this.raise("step", k, beforeAt, least, design.step, filter.restart());
+        // The first of the two may have signalled by itself.
+        if (raisedAt !== beforeAt) this.raise("step", k, beforeAt, least, design.step, filter.error);
+        filter.restart();
         scatter?.dropHeld();
       } else {
+        if (Math.abs(z) > design.check && together[k] === 1) {
+          this.raise("step", k, k, z, design.check, filter.error);
+          raisedAt = k;
+        }
         filter.update();
         if (scatter && frozen) {
           // What may be the first check of a step waits for the next check to say so.
@@ -120,7 +136,7 @@ export class StreamChart {
             this.raise("scatter", k, scatter.from(k), scatter.sum, design.scatter, 0);
         }
       }
-      before = isStep ? 0 : z;
+      before = isSecond ? 0 : z;
       beforeAt = k;
       this.lastLevel = size;
     }

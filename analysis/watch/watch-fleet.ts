@@ -9,6 +9,7 @@ import { type LifeSeries, lifeSeries } from "./life-series.ts";
 import { fitLimits, type StreamLimits } from "./limits.ts";
 import { bandNumber, QUANTITIES, type Quantity } from "./quantities.ts";
 import { type ChartName, StreamChart, type StreamSignal } from "./stream-chart.ts";
+import { offTogether } from "./together.ts";
 
 /** Share of the weekly review list that may be there by chance. */
 const FALSE_DISCOVERY_RATE = 0.1;
@@ -35,6 +36,8 @@ export interface WatchSignal {
   readonly limit: number;
   /** Off the baseline (level), or shift (step). Unit: % of full scale, bands in error over tolerance. */
   readonly change: number;
+  /** Step: whether a second check has shown it. */
+  readonly confirmed: boolean;
   /** Step: the last check before it and the first one after it. */
   readonly betweenDays: readonly [number, number] | null;
   readonly changed: readonly Surrounding[];
@@ -81,9 +84,10 @@ export function watchFleet(fleet: FleetChecks, figures: FleetFigures, rules: Wat
     const lives = lifeSeries(context, unit);
     lives.forEach((series, l) => {
       const tests = new ReviewTests();
+      const together = offTogether(series);
       for (let q = 0; q < QUANTITIES.length; q++) {
         const { limits, design } = limitsOf.find(unit.instrument, series, q);
-        if (!chart.run(series, q, limits, design)) continue;
+        if (!chart.run(series, q, together, limits, design)) continue;
         for (const signal of chart.signals) signals.push(inFull(unit, series, q, signal));
         tests.add(q, chart);
       }
@@ -151,6 +155,7 @@ export function inFull(
     size,
     limit,
     change,
+    confirmed: at > from,
     betweenDays: isStep ? [from > 0 ? day[from - 1]! : checks.startDay, day[from]!] : null,
     changed: isStep ? SURROUNDINGS.filter((s) => readings[s][first] !== readings[s][before]) : [],
   };

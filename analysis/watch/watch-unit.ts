@@ -4,12 +4,14 @@ import { type CusumChart, cusumChart } from "../control-charts/cusum.ts";
 import type { FleetFigures } from "../drift/figures.ts";
 import { forecastContext } from "../drift/forecast-context.ts";
 import type { FleetChecks, UnitChecks } from "../fleet.ts";
+import { likeliestStep, type StepInMean } from "../trend/step.ts";
 import { type ChartDesign, SCATTER_OF } from "./design.ts";
 import { type LifeSeries, lifeSeries } from "./life-series.ts";
 import type { StreamLimits } from "./limits.ts";
 import { QUANTITIES, type Quantity } from "./quantities.ts";
 import { type RunNote, runNotes } from "./run-notes.ts";
 import { StreamChart } from "./stream-chart.ts";
+import { offTogether } from "./together.ts";
 import { inFull, type KeptLimits, LimitsBook, type WatchRules, type WatchSignal } from "./watch-fleet.ts";
 
 /** Half the shift that the cumulative sums are quickest to find: one sigma. Unit: sigma. */
@@ -43,6 +45,13 @@ export interface DatedChange {
   readonly shift: number;
 }
 
+/** One step in the mean. Units: those of the quantity. */
+export interface LikeliestStep {
+  readonly betweenDays: readonly [number, number];
+  readonly before: number;
+  readonly after: number;
+}
+
 /** Everything charted of one quantity in the present life. */
 export interface QuantityChart {
   readonly quantity: Quantity;
@@ -52,6 +61,10 @@ export interface QuantityChart {
   readonly cusumInterval: number;
   readonly points: readonly QuantityPoint[];
   readonly changes: readonly DatedChange[];
+  /**
+   * Where two means explain the life best, by least squares; null where no cumulative sum says that anything changed.
+   */
+  readonly likeliestStep: LikeliestStep | null;
   readonly notes: readonly RunNote[];
 }
 
@@ -83,9 +96,10 @@ export function watchUnit(
   const charts: QuantityChart[] = [];
   const signals: WatchSignal[] = [];
   lives.forEach((series, l) => {
+    const together = offTogether(series);
     for (let q = 0; q < QUANTITIES.length; q++) {
       const { limits, design } = book.find(unit.instrument, series, q);
-      if (!chart.run(series, q, limits, design)) continue;
+      if (!chart.run(series, q, together, limits, design)) continue;
       signals.push(...chart.signals.map((signal) => inFull(unit, series, q, signal)));
       if (l === lives.length - 1) charts.push(quantityChart(series, q, limits, design, chart));
     }
@@ -123,8 +137,13 @@ function quantityChart(
       sumDown: sums.down[i]!,
     })),
     changes: datedChanges(sums, days, series.checks.startDay),
+    likeliestStep: sums.signals.length === 0 ? null : dated(likeliestStep(told.map((k) => value[k]!)), days),
     notes: runNotes(days, scores),
   };
+}
+
+function dated({ firstAfter, before, after }: StepInMean, days: readonly number[]): LikeliestStep {
+  return { betweenDays: [days[firstAfter - 1]!, days[firstAfter]!], before, after };
 }
 
 function datedChanges({ signals }: CusumChart, days: readonly number[], startDay: number): DatedChange[] {

@@ -16,7 +16,7 @@ export function signalsReport({ budget, signals, review }: FleetWatch) {
 }
 
 export function signalFigures(signal: WatchSignal) {
-  const { instrument, onDay, chart, quantity, size, limit, change, betweenDays, changed } = signal;
+  const { instrument, onDay, chart, quantity, size, limit, change, confirmed, betweenDays, changed } = signal;
   return {
     instrument,
     on: isoOfDay(onDay),
@@ -26,6 +26,7 @@ export function signalFigures(signal: WatchSignal) {
     limit,
     note: signalNote(signal),
     change,
+    confirmed,
     between: betweenDays?.map(isoOfDay) ?? null,
     changed,
   };

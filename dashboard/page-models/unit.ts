@@ -105,7 +105,15 @@ export function unitPageFigures(page: UnitPage): Record<string, unknown> {
 }
 
 /** The charts of one quantity: what was charted, its frozen baseline, limits, changes and notes. */
-function quantityFigures({ baseline, limits, points, changes, notes, ...chart }: QuantityChart) {
+function quantityFigures({
+  baseline,
+  limits,
+  points,
+  changes,
+  likeliestStep,
+  notes,
+  ...chart
+}: QuantityChart) {
   return {
     quantity: chart.quantity,
     baseline: baseline && {
@@ -120,6 +128,10 @@ function quantityFigures({ baseline, limits, points, changes, notes, ...chart }:
       found_on: isoOfDay(foundOnDay),
       shift,
     })),
+    likeliest_step: likeliestStep && {
+      ...likeliestStep,
+      betweenDays: likeliestStep.betweenDays.map(isoOfDay),
+    },
     notes: notes.map(({ rule, onDay, checks }) => ({ rule, on: isoOfDay(onDay), checks })),
     points: points.map(({ day, ...point }) => ({ on: isoOfDay(day), ...point })),
   };

@@ -21,7 +21,7 @@ const SURROUNDING: Readonly<Record<WatchSignal["changed"][number], string>> = {
 
 /** One sentence or two for a laboratory person: what was seen, and what coincides with it. */
 export function signalNote(signal: WatchSignal): string {
-  const { chart, quantity, change, betweenDays, changed } = signal;
+  const { chart, quantity, change, confirmed, betweenDays, changed } = signal;
   const what = QUANTITY_LABEL[quantity];
   switch (chart) {
     case "level":
@@ -30,7 +30,9 @@ export function signalNote(signal: WatchSignal): string {
       const [from, to] = betweenDays!;
       const coincides =
         changed.length > 0 ? ` With it came ${listed(changed.map((s) => SURROUNDING[s]))}.` : "";
-      return `Two checks in a row are off their forecast: ${what} shifted by ${amount(change, quantity)} between ${date(from)} and ${date(to)}.${coincides}`;
+      return confirmed
+        ? `Two checks in a row are off their forecast: ${what} shifted by ${amount(change, quantity)} between ${date(from)} and ${date(to)}.${coincides}`
+        : `This check is off its forecast in more than one band: ${what} by ${amount(change, quantity)}, not before ${date(from)}.${coincides} A repeat check tells a shift from a slip.`;
     }
     case "scatter":
       return quantity === "nonlinearity"

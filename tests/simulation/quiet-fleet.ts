@@ -14,10 +14,12 @@ export interface Disturbance {
 }
 
 const AS_OF = 20543; // 2026-03-31
-/** Of a usual unit; each has its own factor on both. Units: % of full scale, % of reading. */
+/** Units: % of full scale, % of reading. */
 export const REPEATABILITY = 0.14;
 export const SHARED = 0.1;
 const TORQUES = [0.2, 0.5, 0.85];
+
+export const QUIET_WEEKS_A_MONTH = 30.4375 / 7;
 
 /**
  * A fleet in control: every unit stays where its service left it, checks scatter about that, and nothing else
@@ -43,17 +45,9 @@ export function quietFleet(
   };
 }
 
-/** Units scatter differently: 1 / factor^2 is chi-square with ten degrees of freedom over ten. */
-function unitScale(random: Random): number {
-  let chiSquare = 0;
-  for (let i = 0; i < 10; i++) chiSquare += random.normal() ** 2;
-  return Math.sqrt(10 / chiSquare);
-}
-
 function quietUnit(random: Random, index: number, checks: number, what: Disturbance | null): UnitChecks {
   const count = checks * TORQUES.length;
   const start = AS_OF - 7 * checks;
-  const scale = unitScale(random);
   const [zero, span, bend] = [0.12 * random.normal(), 0.2 * random.normal(), 0.1 * random.normal()];
   const column = () => new Float64Array(count);
   const [day, torque, error, tolerance] = [column(), column(), column(), column()];
@@ -61,7 +55,7 @@ function quietUnit(random: Random, index: number, checks: number, what: Disturba
   for (let k = 0; k < checks; k++) {
     const at = start + 7 * k + 4 * random.uniform();
     const after: Partial<Disturbance> = what && k >= what.afterChecks ? what : {};
-    const shared = scale * SHARED * random.normal();
+    const shared = SHARED * random.normal();
     const drift = (after.spanPerCheck ?? 0) * (k + 1 - (what?.afterChecks ?? 0));
     TORQUES.forEach((x, b) => {
       const i = k * TORQUES.length + b;
@@ -74,7 +68,7 @@ function quietUnit(random: Random, index: number, checks: number, what: Disturba
         (after.zero ?? 0) +
         (span + (after.span ?? 0) + drift + shared) * x +
         bend * 4 * (x * x - x) +
-        scale * REPEATABILITY * (after.scatter ?? 1) * random.normal();
+        REPEATABILITY * (after.scatter ?? 1) * random.normal();
     });
   }
   return {

@@ -30,6 +30,7 @@ function life(
     day,
     value: QUANTITIES.map((_, q) => (q === NONLINEARITY ? value : empty)),
     variance: QUANTITIES.map(() => new Float64Array(checks).fill(1)),
+    scatterDf: 40,
     movement: QUANTITIES.map((_, q) => (q === NONLINEARITY ? STILL : null)),
   };
 }
@@ -51,7 +52,7 @@ const KNOWN: StreamLimits = {
 function signalsOf(series: LifeSeries, design: ChartDesign, limits: StreamLimits | null = null) {
   const chart = new StreamChart();
   const fitted = limits ?? fitLimits(series, NONLINEARITY, design.runLength);
-  chart.run(series, NONLINEARITY, fitted, design);
+  chart.run(series, NONLINEARITY, new Uint8Array(series.day.length), fitted, design);
   return chart.signals;
 }
 
