@@ -21,20 +21,20 @@ export function assessFleet(fleet: FleetChecks, figures: FleetFigures = fitFleet
     try {
       return forecastIn(context, unit);
     } catch (error) {
+      // Anything else is a defect and is not to be hidden.
       if (!(error instanceof AnalysisError)) throw error;
-      return unjudged(unit, fleet, `Cannot be judged: ${error.message}.`);
+      return unjudged(unit, fleet, `It cannot be judged: ${error.message}.`);
     }
   });
-  units.sort(byRisk);
   return {
     asOfDay: fleet.asOfDay,
-    units,
+    units: units.sort(byRisk),
     lots: assessLots(fleet, figures),
     baths: assessBaths(fleet, figures),
   };
 }
 
 function byRisk(a: UnitForecast, b: UnitForecast): number {
-  const risk = (u: UnitForecast) => u.pOutBeforeService ?? u.pOutNow ?? -1;
+  const risk = (unit: UnitForecast) => unit.pOutBeforeService ?? unit.pOutNow ?? -1;
   return risk(b) - risk(a) || (a.instrument < b.instrument ? -1 : 1);
 }

@@ -143,6 +143,7 @@ function strayOdds(population: Population, smoother: LifeSmoother, r: number): n
   );
 }
 
+/** The events with one more among them. */
 export function withEvent(events: LifeEvents, candidate: EventCandidate): LifeEvents {
   return {
     stepBefore: candidate.step === null ? events.stepBefore : insert(events.stepBefore, candidate.step),

@@ -40,6 +40,7 @@ export interface SharedFigures {
   readonly ageing: Readonly<Record<string, number>>;
 }
 
+/** What a fit came to, as plain data keyed by names. */
 export function figuresOf(
   fleet: FleetChecks,
   design: SharedDesign,

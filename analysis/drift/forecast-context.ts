@@ -29,6 +29,7 @@ export interface ForecastContext {
   readonly search: EventSearch;
 }
 
+/** Prepares a fleet for forecasts with figures learnt before. Cost: lots and sites times quarters, not readings. */
 export function forecastContext(fleet: FleetChecks, figures: FleetFigures): ForecastContext {
   const design = designFromFigures(fleet, figures);
   const filter = new LifeFilter();

@@ -219,6 +219,7 @@ export interface KindCounts {
   activeLives: number;
 }
 
+/** Counts of no unit yet. */
 export function noKindCounts(): KindCounts {
   return {
     units: 0,

@@ -34,6 +34,7 @@ export function repeatabilityScore(
   return { score, information };
 }
 
+/** Scores of independent lives add up. */
 export function sumOfScores(scores: readonly VarianceScore[]): VarianceScore {
   return {
     score: scores.reduce((sum, s) => sum + s.score, 0),

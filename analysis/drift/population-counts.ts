@@ -25,6 +25,7 @@ const WITH_MEAN = [COMPONENT.friction, RATE + COMPONENT.friction];
 /** A sound unit's span does not accelerate: nothing is learnt about that number. */
 const LEARNT = 2 * COMPONENTS;
 
+/** Counts of no life yet. */
 export function noOwnCounts(): OwnCounts {
   const none = () => ({ weight: 0, sum: new Float64Array(PARAMETERS), square: new Float64Array(PARAMETERS) });
   return { known: none(), midway: none() };

@@ -74,6 +74,11 @@ export const POPULATION_BEFORE_DATA: Population = {
 /** Standard uncertainty of a fluid's temperature that nobody recorded. Unit: K. */
 const UNRECORDED_TEMPERATURE_SD = 0.2;
 
+/**
+ * What the readings of a unit's lives scatter by.
+ *
+ * @param repeatability Variance of one reading of the unit. Unit: (% of full scale)^2.
+ */
 export function noiseOf(population: Population, repeatability: number): LifeNoise {
   return {
     repeatability,

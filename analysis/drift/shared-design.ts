@@ -133,9 +133,13 @@ export function causeOf(key: string): Cause {
   return key.slice(0, key.indexOf(":")) as Cause;
 }
 
+/** Key of a lot's level. */
 export const lotKey = (fluidLot: string) => `lot:${fluidLot}`;
+/** Key of a lot's change of pace, so many days after its first use. */
 export const ageingKey = (fluidLot: string, knee: number) => `lot-ageing:${fluidLot}:${knee}`;
+/** Key of a site's constant bath error. */
 export const bathKey = (site: string) => `bath:${site}`;
+/** Key of a site's bath error in one quarter, beside the constant. */
 export const quarterKey = (site: string, quarter: number) => `bath-quarter:${site}:${quarter}`;
 
 /** Effects and factors of one check, appended to growing lists. */

@@ -35,18 +35,18 @@ export interface SharedSpread {
   readonly ageing: Float64Array;
 }
 
+/** The spread of a fleet's shared effects before its readings are looked at. */
 export function spreadBeforeData(design: SharedDesign): SharedSpread {
   const sd = Object.fromEntries(CAUSES.map((cause) => [cause, BEFORE_DATA[cause].sd])) as Record<
     Cause,
     number
   >;
-  const spread = {
+  return {
     sd,
     ageingShare: AGEING_SHARE,
     variance: Float64Array.from(design.cause, (cause) => sd[CAUSES[cause]!] ** 2),
     ageing: new Float64Array(design.courses.length).fill(AGEING_SHARE),
   };
-  return spread;
 }
 
 /** The spread for another design of the same fleet: variances by cause, ageing where it is worth it. */
