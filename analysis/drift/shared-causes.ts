@@ -126,8 +126,8 @@ export function effectInformation(
   return { effects, matrix, vector };
 }
 
-/** Variance that no shared effect's doubt falls below, so that rounding cannot make it negative. Unit: %^2. */
-const NO_LESS_DOUBT = 1e-10;
+/** Share by which doubt is widened, so that rounding cannot make it negative. */
+const ROUNDING = 1e-12;
 
 /** Belief about some effects as if one life had not been looked at: precision matrix and its product with the mean. */
 export interface EffectBelief {
@@ -155,7 +155,7 @@ export function beliefWithout(
 ): EffectBelief {
   const k = effects.length;
   const factor = estimates.covariance(effects, group);
-  for (let e = 0; e < k; e++) factor[e * k + e]! += NO_LESS_DOUBT;
+  for (let e = 0; e < k; e++) factor[e * k + e]! *= 1 + ROUNDING;
   factoriseOrThrow(factor, k, "beliefWithout", "two shared effects cannot be told apart at all");
   const precision = inverseFromFactor(factor, k);
   const pull = new Float64Array(k);
