@@ -41,10 +41,10 @@ export interface ChartDesign {
 }
 
 /**
- * No chart is made to alarm more often than one with limits at three sigma does, however few the units are: a fleet
- * of one would otherwise spend its alarm a month on itself.
+ * No chart is made to alarm more often than once in a hundred checks, however few the units are: one unit that is
+ * seldom checked would otherwise spend an alarm a month on itself.
  */
-const LEAST_RUN_LENGTH = 370.4;
+const LEAST_RUN_LENGTH = 100;
 
 const designs = new Map<number, ChartDesign>();
 
@@ -56,7 +56,7 @@ export function chartDesign(runLength: number): ChartDesign {
       runLength,
       level: ewmaLimit(LEVEL_WEIGHT, LEVEL_SHARE * runLength),
       // Few checks this far off by chance are so in two bands; nearly all false alarms are two in a row.
-      check: individualsLimit(2 * runLength),
+      check: individualsLimit(runLength),
       step: twoInARowLimit(runLength),
       scatter: dispersionInterval(SCATTER_SHARE * runLength, SCATTER_CLIP),
     };

@@ -26,6 +26,9 @@ export interface StreamSignal {
 /** A level that came back within this share of its limit may signal again. */
 const ARMED_AGAIN = 0.5;
 
+/** What a sound unit moves by itself is allowed for up to a usual time between services; later a move is a move. Unit: years. */
+const LONGEST_ALLOWANCE = 1;
+
 const DAYS_A_YEAR = 365.25;
 
 /**
@@ -100,7 +103,7 @@ export class StreamChart {
       const score = base
         ? quickNormalScore((y - base.mean) / (base.scale * Math.sqrt(u)), base.df)
         : learner.take(day[k]!, y, u);
-      const years = Math.max(0, day[k]! - centreDay) / DAYS_A_YEAR;
+      const years = Math.min(LONGEST_ALLOWANCE, Math.max(0, day[k]! - centreDay) / DAYS_A_YEAR);
       const moved = movement.wander * years + movement.soundRate * years * years;
       level.add(Math.max(-design.level, Math.min(design.level, score)), 1 / (scale * Math.sqrt(u)));
       const ofBaseline = base ? (base.scale * base.scale) / base.meanWeight : 0;

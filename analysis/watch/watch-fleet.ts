@@ -188,10 +188,14 @@ class ReviewTests {
   }
 }
 
-/** Budget from the charts that got a value in the last year, and how many. */
+/** Budget from the charts that got a value in the last year of the record, and how many. */
 export function budgetOf(fleet: FleetChecks, perMonthPer100Units: number): AlarmBudget | null {
-  const fromDay = fleet.asOfDay + 1 - YEAR;
-  let firstDay = fleet.asOfDay + 1;
+  const lastDay = fleet.units.reduce(
+    (last, { readings }) => Math.max(last, readings.day.at(-1) ?? last),
+    -Infinity,
+  );
+  const fromDay = lastDay - YEAR;
+  let firstDay = lastDay;
   let units = 0;
   let streams = 0;
   let values = 0;
@@ -215,6 +219,6 @@ export function budgetOf(fleet: FleetChecks, perMonthPer100Units: number): Alarm
     streams += charts;
     values += charts * checks;
   }
-  const months = Math.max(1, ((fleet.asOfDay + 1 - firstDay) / YEAR) * 12);
+  const months = Math.max(1, ((lastDay - firstDay) / YEAR) * 12);
   return fleetBudget(units, streams, values / months, perMonthPer100Units);
 }
