@@ -55,6 +55,7 @@ export { bookInOrder, dueDateOrder } from "./planning/book-in-order.ts";
 export {
   type BookingReason,
   bookingReasons,
+  obstaclesByWeek,
   type Shortage,
   worstShortage,
 } from "./planning/booking-reasons.ts";

@@ -7,6 +7,7 @@ import { renderError } from "./pages/error.ts";
 import { assetRoutes } from "./routes/assets.ts";
 import { findRoutes } from "./routes/find.ts";
 import { healthRoutes } from "./routes/health.ts";
+import { returnsRoutes } from "./routes/returns.ts";
 import { todayRoutes } from "./routes/today.ts";
 import { unitRoutes } from "./routes/unit.ts";
 import { unitsRoutes } from "./routes/units.ts";
@@ -46,6 +47,7 @@ export function createApp({ assessment, report }: AppParts): Express {
   app.use(todayRoutes(assessment));
   app.use(unitsRoutes(assessment));
   app.use(unitRoutes(assessment));
+  app.use(returnsRoutes(assessment));
   app.use(findRoutes(assessment));
   app.use((request) => {
     throw new HttpError(404, "There is no page at this address.", `Nothing is at ${request.path}.`);

@@ -59,6 +59,19 @@ export function bookingReasons(problem: BookingProblem, bookings: Bookings): Boo
   });
 }
 
+/** What keeps one unit from each of the weeks, all others staying where they are; null where it could go. */
+export function obstaclesByWeek(
+  problem: BookingProblem,
+  bookings: Bookings,
+  unit: number,
+): (Obstacle | null)[] {
+  const room = new Room(problem);
+  bookings.forEach((booking, i) => {
+    if (booking !== null && i !== unit) room.count(i, booking, 1);
+  });
+  return Array.from({ length: problem.weeks }, (_, week) => room.obstacle(unit, week));
+}
+
 /** The cheapest week up to the due one, the latest of equals. */
 function bestWeekAlone({ units, costs }: BookingProblem, i: number, due: number): number {
   let best = due;

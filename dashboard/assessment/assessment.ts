@@ -1,9 +1,10 @@
-import { Worker } from "node:worker_threads";
 import type { Store } from "../../ingest/index.ts";
 import type { FleetRun } from "./assess-store.ts";
 import type { AssessOrder } from "./assess-worker.ts";
+import { inWorker } from "./in-worker.ts";
+import { ReturnsPlanner } from "./returns-planner.ts";
 import { buildUnitView } from "./unit-view.ts";
-import type { Assessment, FleetView, UnitView } from "./views.ts";
+import type { Assessment, FleetView, ReturnsView, UnitView } from "./views.ts";
 
 export interface AssessmentOptions {
   readonly store: Store;
@@ -18,6 +19,8 @@ export interface AssessmentOptions {
 export function createAssessment({ store, asOf }: AssessmentOptions): Assessment {
   let kept: { readonly key: string; readonly view: Promise<{ run: FleetRun; fleet: FleetView }> } | null =
     null;
+
+  const planner = new ReturnsPlanner(store.location);
 
   async function latest(): Promise<{ run: FleetRun; fleet: FleetView }> {
     const day = asOf();
@@ -42,6 +45,10 @@ export function createAssessment({ store, asOf }: AssessmentOptions): Assessment
       const { run, fleet } = await latest();
       return buildUnitView({ store, asOf: fleet.asOf, run, instrument });
     },
+    returns: async (questions): Promise<ReturnsView> => {
+      const { run, fleet } = await latest();
+      return planner.answer(run, fleet.asOf, questions);
+    },
   };
 }
 
@@ -64,10 +71,5 @@ async function fleetView(store: Store, asOf: string, run: FleetRun): Promise<Fle
 }
 
 function runInWorker(order: AssessOrder): Promise<FleetRun> {
-  return new Promise((resolve, reject) => {
-    const worker = new Worker(new URL("./assess-worker.ts", import.meta.url), { workerData: order });
-    worker.once("message", resolve);
-    worker.once("error", reject);
-    worker.once("exit", (code) => reject(new Error(`the assessment ended early (exit ${code})`)));
-  });
+  return inWorker(new URL("./assess-worker.ts", import.meta.url), order);
 }

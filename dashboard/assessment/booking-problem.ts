@@ -5,7 +5,7 @@ import type { ReturnsInput, ReturnsUnit } from "./returns-input.ts";
 
 /** What somebody may ask of a return plan, beside the settings. */
 export interface ReturnsQuestion {
-  /** Units taken in a week by one workshop for all; null: the workshops of the settings. */
+  /** Units taken in a week by one workshop for all; null: the workshops of the settings, if any are named. */
   readonly capacityPerWeek: number | null;
   /** Further weeks in which nothing is taken in, like "2026-W52". */
   readonly closedWeeks: readonly string[];
@@ -19,6 +19,9 @@ export interface ReturnsQuestion {
 
 /** The target at which the settings' costs hold as they are: they were weighed against it. */
 const REFERENCE_TARGET = 0.95;
+
+/** Weeks over which a fleet is spread where no capacity is named: a year less holidays, with some air. */
+const WORKING_WEEKS = 42;
 
 /** A problem with the units that it books, in the same order. */
 export interface PosedProblem {
@@ -88,8 +91,10 @@ function bookingUnit(
 
 function workshopsOf(input: ReturnsInput, question: ReturnsQuestion, { planning }: Settings): Workshop[] {
   const closed = new Set([...planning.closed_weeks, ...question.closedWeeks]);
-  if (question.capacityPerWeek !== null) {
-    const capacity = input.weeks.map(({ name }) => (closed.has(name) ? 0 : question.capacityPerWeek!));
+  const usual = planning.workshops.length > 0 ? null : Math.ceil(input.units.length / WORKING_WEEKS);
+  const capacityPerWeek = question.capacityPerWeek ?? usual;
+  if (capacityPerWeek !== null) {
+    const capacity = input.weeks.map(({ name }) => (closed.has(name) ? 0 : capacityPerWeek));
     return [{ name: "workshop", capacity, skills: null }];
   }
   return planning.workshops.map((shop) => ({

@@ -7,6 +7,8 @@ import {
   dueDateOrder,
   expectedDaysOut,
   loadSolver,
+  type Obstacle,
+  obstaclesByWeek,
   type PlanOutcome,
   planOutcome,
   type Shortage,
@@ -89,6 +91,26 @@ export async function planReturns(
     shortage: worstShortage(problem),
     target: question.reliabilityTarget ?? settings.reliability_target,
   };
+}
+
+/** What keeps a unit of the plan from each of its weeks, all others staying where they are; null where it could go. */
+export function obstaclesOf(
+  input: ReturnsInput,
+  question: ReturnsQuestion,
+  settings: Settings,
+  plan: ReturnsPlan,
+  instrument: string,
+): readonly (Obstacle | null)[] {
+  const { problem } = poseProblem(input, question, settings);
+  const planned = new Map(plan.units.map((unit) => [unit.unit.instrument, unit]));
+  const bookings = problem.units.map((unit) => {
+    const { week, workshop } = planned.get(unit.instrument)!;
+    return week === null
+      ? null
+      : { week, workshop: problem.workshops.findIndex(({ name }) => name === workshop) };
+  });
+  const asked = problem.units.findIndex((unit) => unit.instrument === instrument);
+  return obstaclesByWeek(problem, bookings, asked);
 }
 
 function plannedWeeks(input: ReturnsInput, problem: BookingProblem, bookings: Bookings): PlannedWeek[] {

@@ -10,6 +10,11 @@ import type {
   UnitWatch,
 } from "../../analysis/index.ts";
 import type { FileRecord, Flag, InstrumentRecord, ServiceRecord } from "../../ingest/index.ts";
+import type { Settings } from "../settings.ts";
+import type { ReturnsQuestion } from "./booking-problem.ts";
+import type { StandingJudgement } from "./judgements.ts";
+import type { ReturnsPlan } from "./plan-returns.ts";
+import type { ReturnsInput } from "./returns-input.ts";
 
 /**
  * What the pages are given: plain data, computed once per state of the store.
@@ -18,11 +23,21 @@ import type { FileRecord, Flag, InstrumentRecord, ServiceRecord } from "../../in
  * every other error is in % of full scale.
  */
 
-/** Answers the pages' questions. Both answers are kept until the store changes. */
+/** Answers the pages' questions. Answers are kept until the store changes. */
 export interface Assessment {
   current(): Promise<FleetView>;
   /** null: no such unit. */
   unit(instrument: string): Promise<UnitView | null>;
+  /** Return plans, one for each question; the first time after a change of the store it takes a while. */
+  returns(questions: readonly ReturnsQuestion[]): Promise<ReturnsView>;
+}
+
+/** Return plans made from one state of the store. */
+export interface ReturnsView {
+  readonly input: ReturnsInput;
+  /** In the order of the questions. */
+  readonly plans: readonly ReturnsPlan[];
+  readonly settings: Settings;
 }
 
 /** The whole fleet at the end of `asOf`. */
@@ -85,6 +100,8 @@ export interface UnitView {
     /** Whether a second fluid shows the same bend at other speeds; null: no such check was made. */
     readonly secondFluid: SecondFluid | null;
   };
+  /** What people decided about it, oldest first. */
+  readonly judgements: readonly StandingJudgement[];
   /** Its control charts within the fleet's budget of false alarms. */
   readonly watch: Omit<UnitWatch, "newLimits">;
   /** Individuals charts of the present life, where there were checks enough to freeze limits. */

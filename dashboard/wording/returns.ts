@@ -1,6 +1,6 @@
 import type { Obstacle } from "../../analysis/index.ts";
 import type { PlannedUnit, ReturnsPlan } from "../assessment/plan-returns.ts";
-import { counted, countedInWords, listed, percent, sentenceCase } from "./numbers.ts";
+import { counted, countedInWords, listed, percent } from "./numbers.ts";
 
 /** Sentences about the return plan. */
 
@@ -42,7 +42,8 @@ function riskText({ riskAtDue, riskAtReturn, weeksEarly }: PlannedUnit["reason"]
   return weeksEarly! > 0 ? `${atDue}, ${percent(riskAtReturn!)} by this week` : atDue;
 }
 
-function obstacleText(obstacle: Obstacle, nameOf: (week: number) => string): string {
+/** What stands in the way, in words. */
+export function obstacleText(obstacle: Obstacle, nameOf: (week: number) => string): string {
   switch (obstacle.kind) {
     case "full":
       return `${nameOf(obstacle.week)} is full`;
@@ -97,9 +98,4 @@ export function gapText({ gap }: ReturnsPlan): string {
 
 function percentOf(share: number): string {
   return `${(Math.ceil(share * 10_000) / 100).toFixed(2)}\u202f%`;
-}
-
-/** The same with a capital letter and a stop, for a table cell. */
-export function asSentence(text: string): string {
-  return `${sentenceCase(text)}.`;
 }

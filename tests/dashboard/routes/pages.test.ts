@@ -11,6 +11,8 @@ const PAGES = [
   "/units?site=Weir+End&state=at-risk&sort=due",
   "/units/V-0029",
   "/units/V-0029/checks",
+  "/returns",
+  "/returns?capacity=3&fix=V-0011%402026-W20&against=5%2C2%2C98&unit=V-0029&weeks=all",
 ];
 
 let app: RunningApp;
@@ -110,6 +112,7 @@ describe("what cannot be answered", () => {
     const broken: Assessment = {
       current: () => Promise.reject(new Error("secret detail")),
       unit: () => Promise.reject(new Error("secret detail")),
+      returns: () => Promise.reject(new Error("secret detail")),
     };
     const failing = await runApp(broken);
     try {

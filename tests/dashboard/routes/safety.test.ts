@@ -49,6 +49,18 @@ async function hostileFleet(): Promise<Assessment> {
   return {
     current: async () => current,
     unit: async (instrument) => (instrument === HOSTILE ? hostileUnit : null),
+    returns: async (questions) => {
+      const { plans, ...rest } = await fleet.returns(questions);
+      const hostile = plans.map((plan) => ({
+        ...plan,
+        units: plan.units.map((planned) => ({
+          ...planned,
+          workshop: HOSTILE,
+          unit: { ...planned.unit, instrument: HOSTILE, site: HOSTILE },
+        })),
+      }));
+      return { ...rest, plans: hostile };
+    },
   };
 }
 
@@ -66,6 +78,7 @@ const PAGES = [
   `/units/${named}`,
   `/units/${named}/checks`,
   `/find?q=${encodeURIComponent("<script>")}`,
+  "/returns?weeks=all",
 ];
 
 describe("hostile names", () => {
@@ -80,7 +93,7 @@ describe("hostile names", () => {
   });
 
   it("are not formulas in a spreadsheet", async () => {
-    for (const path of ["/units?format=csv", `/units/${named}/checks?format=csv`]) {
+    for (const path of ["/units?format=csv", "/returns?format=csv", `/units/${named}/checks?format=csv`]) {
       const csv = await (await app.get(path)).text();
       assert.match(csv, /"'=1\+1/);
       assert.doesNotMatch(csv, /(^|,)"?=1/m);

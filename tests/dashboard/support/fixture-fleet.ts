@@ -1,5 +1,12 @@
 import { dayOfIso } from "../../../dashboard/assessment/days.ts";
-import type { Assessment, FleetView, SiteFacts, UnitView } from "../../../dashboard/assessment/views.ts";
+import type {
+  Assessment,
+  FleetView,
+  ReturnsView,
+  SiteFacts,
+  UnitView,
+} from "../../../dashboard/assessment/views.ts";
+import { fixtureReturns } from "./fixture-returns.ts";
 import { type FixtureUnit, fixtureUnit, SITES } from "./fixture-unit.ts";
 import { FIXTURE_LOTS, fixtureUnitView } from "./fixture-unit-view.ts";
 
@@ -17,6 +24,7 @@ export function fixtureAssessment(units = 200): Assessment {
       const unit = byName.get(instrument);
       return unit === undefined ? null : fixtureUnitView(unit, FIXTURE_AS_OF, asOfDay);
     },
+    returns: (questions): Promise<ReturnsView> => fixtureReturns(fleet, asOfDay, questions),
   };
 }
 

@@ -1,0 +1,144 @@
+import type { ReturnsQuestion } from "../assessment/booking-problem.ts";
+import { mondayOfIsoWeek } from "../assessment/iso-weeks.ts";
+import { HttpError } from "../errors.ts";
+
+/** What the address of the return plan asks for. null: as the settings say. */
+export interface ReturnsQuery extends Variation {
+  readonly closed: readonly string[];
+  /** Weeks chosen by hand: instrument and ISO week. */
+  readonly fixed: readonly { readonly instrument: string; readonly week: string }[];
+  /** Other plans to hold beside this one. */
+  readonly against: readonly Variation[];
+  /** The unit that is to be moved. */
+  readonly unit: string | null;
+  /** Whether all weeks are listed. */
+  readonly all: boolean;
+}
+
+/** What can be varied and compared. */
+export interface Variation {
+  readonly capacity: number | null;
+  readonly spare: number | null;
+  /** Unit: % of units that are to be in tolerance when they return. */
+  readonly targetPercent: number | null;
+}
+
+const MOST_VARIATIONS = 4;
+const MOST_FIXED = 200;
+
+/** @throws {HttpError} 400 for a value that cannot be; says what can. */
+export function readReturnsQuery(query: Readonly<Record<string, unknown>>): ReturnsQuery {
+  const texts = (key: string): string[] =>
+    [query[key]].flat().filter((value): value is string => typeof value === "string" && value !== "");
+  return {
+    ...readVariation([texts("capacity")[0], texts("spare")[0], texts("target")[0]]),
+    closed: texts("closed")
+      .flatMap((text) => text.split(/[\s,]+/))
+      .filter((text) => text !== "")
+      .map(isoWeek),
+    fixed: latest(texts("fix").slice(-MOST_FIXED).map(readFixed)),
+    against: texts("against")
+      .slice(-MOST_VARIATIONS)
+      .map((text) => readVariation(text.split(","))),
+    unit: texts("unit")[0] ?? null,
+    all: texts("weeks")[0] === "all",
+  };
+}
+
+/** The same as an address: only what differs from the settings. */
+export function returnsAddress(query: ReturnsQuery, path = "/returns"): string {
+  const text = new URLSearchParams(returnsFields(query)).toString();
+  return text === "" ? path : `${path}?${text}`;
+}
+
+/** Names and values that stand for the query, for addresses and hidden fields. */
+export function returnsFields(query: ReturnsQuery): [string, string][] {
+  const fields: [string, string][] = [];
+  const add = (name: string, value: string | number | null) => {
+    if (value !== null) fields.push([name, String(value)]);
+  };
+  add("capacity", query.capacity);
+  add("spare", query.spare);
+  add("target", query.targetPercent);
+  add("closed", query.closed.length > 0 ? query.closed.join(",") : null);
+  for (const { instrument, week } of query.fixed) add("fix", `${instrument}@${week}`);
+  for (const { capacity, spare, targetPercent } of query.against) {
+    add("against", [capacity, spare, targetPercent].map((value) => value ?? "").join(","));
+  }
+  add("unit", query.unit);
+  add("weeks", query.all ? "all" : null);
+  return fields;
+}
+
+/** The questions to the planner: this plan, the same without what was moved by hand, and those held beside it. */
+export function questionsOf(query: ReturnsQuery): ReturnsQuestion[] {
+  const base: ReturnsQuestion = {
+    ...question(query, null),
+    closedWeeks: query.closed,
+    fixed: new Map(query.fixed.map(({ instrument, week }) => [instrument, week])),
+  };
+  return [
+    base,
+    { ...base, fixed: new Map() },
+    ...query.against.map((variation) => ({
+      ...base,
+      ...question(variation, query.capacity),
+    })),
+  ];
+}
+
+function question({ capacity, spare, targetPercent }: Variation, usualCapacity: number | null) {
+  return {
+    capacityPerWeek: capacity ?? usualCapacity,
+    sparePerSite: spare,
+    reliabilityTarget: targetPercent === null ? null : targetPercent / 100,
+  };
+}
+
+function readVariation([capacity, spare, target]: readonly (string | undefined)[]): Variation {
+  return {
+    capacity: wholeNumber("capacity", capacity),
+    spare: wholeNumber("spare", spare),
+    targetPercent: percentOf(target),
+  };
+}
+
+function wholeNumber(key: string, text: string | undefined): number | null {
+  if (text === undefined || text === "") return null;
+  const value = /^\d{1,4}$/.test(text) ? Number(text) : 0;
+  if (value < 1) throw unreadable(key, text, "a whole number from 1 to 9999");
+  return value;
+}
+
+function percentOf(text: string | undefined): number | null {
+  if (text === undefined || text === "") return null;
+  const value = Number(text);
+  if (!(value > 50 && value < 100)) throw unreadable("target", text, "a percentage above 50 and below 100");
+  return value;
+}
+
+function isoWeek(text: string): string {
+  if (mondayOfIsoWeek(text) === null) throw unreadable("closed", text, "weeks like 2026-W14");
+  return text;
+}
+
+function readFixed(text: string): { instrument: string; week: string } {
+  const at = text.lastIndexOf("@");
+  const week = text.slice(at + 1);
+  if (at < 1 || mondayOfIsoWeek(week) === null)
+    throw unreadable("fix", text, "a unit and a week like U-1@2026-W20");
+  return { instrument: text.slice(0, at), week };
+}
+
+/** A unit moved twice is where it was moved last. */
+function latest(fixed: readonly { instrument: string; week: string }[]) {
+  return [...new Map(fixed.map((choice) => [choice.instrument, choice])).values()];
+}
+
+function unreadable(key: string, text: string, allowed: string): HttpError {
+  return new HttpError(
+    400,
+    `\u201c${text}\u201d cannot be the ${key} of a return plan.`,
+    `In this address, ${key} takes ${allowed}.`,
+  );
+}

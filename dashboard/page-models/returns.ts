@@ -1,0 +1,297 @@
+import type { Obstacle, PlanOutcome, UnitState } from "../../analysis/index.ts";
+import { isoOfDay } from "../assessment/days.ts";
+import { mondayOf } from "../assessment/iso-weeks.ts";
+import { obstaclesOf, type PlannedUnit, type ReturnsPlan } from "../assessment/plan-returns.ts";
+import type { FleetView, ReturnsView } from "../assessment/views.ts";
+import { HttpError } from "../errors.ts";
+import { bookingWhy } from "../wording/returns.ts";
+import { questionsOf, type ReturnsQuery, type Variation } from "./returns-query.ts";
+
+/** The return plan: when every unit goes, why, and what other rules would come to. */
+export interface ReturnsPage {
+  readonly asOf: string;
+  readonly asOfDay: number;
+  readonly query: ReturnsQuery;
+  readonly plan: ReturnsPlan;
+  /** The rules in force: of the address, else of the settings. */
+  readonly rules: PlanRules;
+  readonly picture: ReturnsPicture;
+  /** Every booking, in the order of the weeks; the page lists the first ones, or all where asked to. */
+  readonly rows: readonly ReturnRow[];
+  readonly listed: number;
+  readonly withoutRoom: readonly ReturnRow[];
+  readonly withoutDate: readonly string[];
+  /** What was moved by hand, and what that costs; empty where nothing was. */
+  readonly byHand: readonly HandMove[];
+  /** The plan as it would be without what was moved by hand. */
+  readonly free: PlanOutcome;
+  readonly comparisons: readonly Comparison[];
+  readonly chosen: ChosenUnit | null;
+}
+
+export interface PlanRules {
+  /** null: the workshops of the settings. */
+  readonly capacity: number | null;
+  readonly spare: number | null;
+  readonly sparePercent: number;
+  readonly targetPercent: number;
+  readonly turnaroundWeeks: number;
+}
+
+export interface ReturnRow {
+  readonly instrument: string;
+  readonly site: string | null;
+  readonly state: UnitState;
+  readonly dueDay: number;
+  /** null: no room. */
+  readonly week: string | null;
+  readonly leavesDay: number | null;
+  readonly workshop: string | null;
+  readonly weeksEarly: number | null;
+  readonly weeksLate: number;
+  /** null: not judged. */
+  readonly riskAtDue: number | null;
+  readonly riskAtReturn: number | null;
+  readonly daysOut: number;
+  readonly why: string;
+  readonly isByHand: boolean;
+}
+
+/** One unit moved by hand, beside where the plan would have it. */
+export interface HandMove {
+  readonly row: ReturnRow;
+  readonly freeWeek: string | null;
+  readonly freeRisk: number | null;
+  readonly freeDaysOut: number;
+}
+
+export interface Comparison {
+  readonly name: "plan" | "due-dates" | "variation";
+  readonly variation: Variation;
+  readonly outcome: PlanOutcome;
+  /** Weeks in which it takes in more than the plan's own capacity. */
+  readonly overtimeWeeks: number;
+}
+
+/** The weeks of one unit, to choose from. */
+export interface ChosenUnit {
+  readonly row: ReturnRow;
+  readonly weeks: readonly {
+    readonly week: string;
+    readonly leavesDay: number;
+    readonly risk: number | null;
+    readonly obstacle: Obstacle | null;
+    readonly free: number;
+    readonly isBooked: boolean;
+    readonly isDue: boolean;
+    readonly isLate: boolean;
+  }[];
+}
+
+/** Weeks as columns: what can be taken in as water, units as blocks. */
+export interface ReturnsPicture {
+  readonly weeks: readonly {
+    /** Its Monday. */
+    readonly day: number;
+    readonly name: string;
+    readonly capacity: number;
+    readonly booked: number;
+    readonly due: number;
+  }[];
+  readonly units: readonly {
+    readonly instrument: string;
+    readonly site: string | null;
+    readonly state: UnitState;
+    readonly day: number;
+    readonly place: number;
+    readonly why: string;
+  }[];
+}
+
+/** As many weeks as one plans closely. */
+const WEEKS_LISTED = 8;
+
+/** The worst at the bottom of each column. */
+const STATE_ORDER: readonly UnitState[] = ["out", "heading-out", "leaning", "steady", "unjudged"];
+
+/** @throws {HttpError} 404 for a unit that is not in the plan, 400 for a week that cannot be booked. */
+export function returnsPage(fleet: FleetView, view: ReturnsView, query: ReturnsQuery): ReturnsPage {
+  const [plan, free, ...variations] = view.plans;
+  checkChoices(view, query);
+  const states = new Map(fleet.assessment.units.map((unit) => [unit.instrument, unit.state]));
+  const rowOf = (unit: PlannedUnit, of: ReturnsPlan): ReturnRow =>
+    returnRow(unit, of, states.get(unit.unit.instrument) ?? "unjudged");
+  const rows = plan!.units.filter((unit) => unit.week !== null).map((unit) => rowOf(unit, plan!));
+  const closeUntil = fleet.assessment.asOfDay + 7 * WEEKS_LISTED;
+  const { planning, reliability_target } = view.settings;
+  return {
+    asOf: fleet.asOf,
+    asOfDay: fleet.assessment.asOfDay,
+    query,
+    plan: plan!,
+    rules: {
+      capacity:
+        planning.workshops.length > 0 && query.capacity === null ? null : (plan!.weeks[0]?.capacity ?? 0),
+      spare: query.spare,
+      sparePercent: planning.spare_percent,
+      targetPercent: query.targetPercent ?? 100 * reliability_target,
+      turnaroundWeeks: planning.turnaround_weeks,
+    },
+    picture: pictureOf(plan!, rows),
+    rows,
+    listed: query.all ? rows.length : rows.filter(({ leavesDay }) => leavesDay! < closeUntil).length,
+    withoutRoom: plan!.units.filter((unit) => unit.week === null).map((unit) => rowOf(unit, plan!)),
+    withoutDate: plan!.withoutDate.map((unit) => unit.instrument),
+    byHand: rows.filter((row) => row.isByHand).map((row) => handMove(row, rowsByName(free!, rowOf))),
+    free: free!.outcome,
+    comparisons: comparisonsOf(query, plan!, variations),
+    chosen: chosenUnit(view, query, rowOf),
+  };
+}
+
+function checkChoices({ input }: ReturnsView, { fixed, unit }: ReturnsQuery): void {
+  const planned = new Set(input.units.filter((u) => u.dueDay !== null).map((u) => u.instrument));
+  for (const name of [...fixed.map(({ instrument }) => instrument), ...(unit === null ? [] : [unit])]) {
+    if (!planned.has(name)) {
+      throw new HttpError(
+        404,
+        `The return plan has no unit called \u201c${name}\u201d.`,
+        "It holds every unit with a date of its next service.",
+      );
+    }
+  }
+  for (const { week } of fixed) {
+    if (!input.weeks.some(({ name }) => name === week)) {
+      throw new HttpError(
+        400,
+        `Week ${week} cannot be booked.`,
+        `The weeks are ${input.weeks[0]!.name} to ${input.weeks.at(-1)!.name}.`,
+      );
+    }
+  }
+}
+
+function returnRow(planned: PlannedUnit, plan: ReturnsPlan, state: UnitState): ReturnRow {
+  const { unit, reason } = planned;
+  const week = planned.week === null ? null : plan.weeks[planned.week]!;
+  return {
+    instrument: unit.instrument,
+    site: unit.site,
+    state,
+    dueDay: planned.dueDay,
+    week: week?.name ?? null,
+    leavesDay: week?.firstDay ?? null,
+    workshop: planned.workshop,
+    weeksEarly: reason.weeksEarly,
+    weeksLate: reason.weeksLate,
+    riskAtDue: unit.outBy === null ? null : reason.riskAtDue,
+    riskAtReturn: unit.outBy === null ? null : reason.riskAtReturn,
+    daysOut: planned.daysOut,
+    why: bookingWhy(planned, plan.weeks),
+    isByHand: reason.isFixed,
+  };
+}
+
+type RowOf = (unit: PlannedUnit, plan: ReturnsPlan) => ReturnRow;
+
+function rowsByName(plan: ReturnsPlan, rowOf: RowOf): ReadonlyMap<string, ReturnRow> {
+  return new Map(plan.units.map((unit) => [unit.unit.instrument, rowOf(unit, plan)]));
+}
+
+function handMove(row: ReturnRow, free: ReadonlyMap<string, ReturnRow>): HandMove {
+  const { week, riskAtReturn, daysOut } = free.get(row.instrument)!;
+  return { row, freeWeek: week, freeRisk: riskAtReturn, freeDaysOut: daysOut };
+}
+
+function comparisonsOf(
+  query: ReturnsQuery,
+  plan: ReturnsPlan,
+  variations: readonly ReturnsPlan[],
+): Comparison[] {
+  const own: Variation = query;
+  const overtime = (other: ReturnsPlan) =>
+    other.weeks.filter(({ booked }, w) => booked > (plan.weeks[w]?.capacity ?? plan.weeks[0]?.capacity ?? 0))
+      .length;
+  return [
+    { name: "plan", variation: own, outcome: plan.outcome, overtimeWeeks: overtime(plan) },
+    { name: "due-dates", variation: own, outcome: plan.onDueDates, overtimeWeeks: 0 },
+    ...variations.map(
+      (other, k): Comparison => ({
+        name: "variation",
+        variation: query.against[k]!,
+        outcome: other.outcome,
+        overtimeWeeks: overtime(other),
+      }),
+    ),
+  ];
+}
+
+function chosenUnit(view: ReturnsView, query: ReturnsQuery, rowOf: RowOf): ChosenUnit | null {
+  const plan = view.plans[0]!;
+  const name = query.unit;
+  const planned = plan.units.find(({ unit }) => unit.instrument === name);
+  if (name === null || planned === undefined) return null;
+  const obstacles = obstaclesOf(view.input, questionsOf(query)[0]!, view.settings, plan, name);
+  const due = Math.max(
+    0,
+    plan.weeks.findLastIndex((week) => week.firstDay <= planned.dueDay),
+  );
+  return {
+    row: rowOf(planned, plan),
+    weeks: plan.weeks.map((week, w) => ({
+      week: week.name,
+      leavesDay: week.firstDay,
+      risk: planned.unit.outBy?.[w] ?? null,
+      obstacle: obstacles[w] ?? null,
+      free: Math.max(0, week.capacity - week.booked + (w === planned.week ? 1 : 0)),
+      isBooked: w === planned.week,
+      isDue: w === due,
+      isLate: w > due,
+    })),
+  };
+}
+
+function pictureOf(plan: ReturnsPlan, rows: readonly ReturnRow[]): ReturnsPicture {
+  const columns = Map.groupBy(rows, ({ week }) => week);
+  return {
+    weeks: plan.weeks.map(({ firstDay, name, capacity, booked, due }) => ({
+      day: mondayOf(firstDay),
+      name,
+      capacity,
+      booked,
+      due,
+    })),
+    units: [...columns.values()].flatMap((column) =>
+      [...column]
+        .sort((a, b) => STATE_ORDER.indexOf(a.state) - STATE_ORDER.indexOf(b.state))
+        .map(({ instrument, site, state, leavesDay, why }, place) => ({
+          instrument,
+          site,
+          state,
+          day: mondayOf(leavesDay!),
+          place,
+          why,
+        })),
+    ),
+  };
+}
+
+/** The plan's bookings flat, for JSON and CSV. Probabilities 0 to 1. */
+export function returnFigures(row: ReturnRow): Record<string, string | number | boolean | null> {
+  return {
+    instrument: row.instrument,
+    site: row.site,
+    state: row.state,
+    due: isoOfDay(row.dueDay),
+    week: row.week,
+    leaves: row.leavesDay === null ? null : isoOfDay(row.leavesDay),
+    workshop: row.workshop,
+    weeks_early: row.weeksEarly,
+    weeks_late: row.weeksLate,
+    p_out_by_due: row.riskAtDue,
+    p_out_at_return: row.riskAtReturn,
+    expected_out_days: row.daysOut,
+    by_hand: row.isByHand,
+    why: row.why,
+  };
+}

@@ -1,0 +1,85 @@
+import { html } from "htm/preact";
+import type { ReturnsPage } from "../page-models/returns.ts";
+import { returnsAddress, returnsFields } from "../page-models/returns-query.ts";
+import { comparisonName, OUTCOME_HEADS, outcomeTexts, WHAT_IF_CAPTION } from "../wording/returns-page.ts";
+import { hiddenFields } from "./hidden-fields.ts";
+import type { Html } from "./layout.ts";
+
+const OWN_FIELDS = ["capacity", "spare", "target", "closed"];
+
+/** The rules of this plan, to be changed. */
+export function rulesForm({ query, rules }: ReturnsPage): Html {
+  return html`
+    <form action="/returns" method="get" class="rules-form">
+      ${hiddenFields(returnsFields(query).filter(([name]) => !OWN_FIELDS.includes(name)))}
+      ${numberField("capacity", "Units a week", query.capacity ?? rules.capacity, "as in the settings")}
+      ${numberField("spare", "Away from a site", query.spare, `${rules.sparePercent}\u202f%`)}
+      ${targetField(query.targetPercent ?? rules.targetPercent)}
+      <div>
+        <label for="closed">Closed weeks</label>
+        <input id="closed" name="closed" value=${query.closed.join(", ")} placeholder="2026-W52" autocomplete="off" />
+      </div>
+      <button type="submit">Plan</button>
+    </form>
+  `;
+}
+
+function numberField(name: string, label: string, value: number | null, otherwise: string): Html {
+  return html`
+    <div>
+      <label for=${name}>${label}</label>
+      <input id=${name} name=${name} type="number" min="1" max="9999" value=${value ?? ""} placeholder=${otherwise} />
+    </div>
+  `;
+}
+
+function targetField(value: number): Html {
+  return html`
+    <div>
+      <label for="target">In tolerance at return, %</label>
+      <input id="target" name="target" type="number" min="51" max="99.9" step="any" value=${value} />
+    </div>
+  `;
+}
+
+/** Other rules beside this plan's, each in a row. */
+export function whatIf(page: ReturnsPage): Html {
+  const { comparisons, query, rules, plan } = page;
+  return html`
+    <section id="what-if" aria-labelledby="what-if-head">
+      <h2 id="what-if-head">What if</h2>
+      <p class="caption">${WHAT_IF_CAPTION}</p>
+      <div class="scroll" tabindex="0" role="region" aria-label="Plans compared">
+        <table class="what-if">
+          <thead>
+            <tr>
+              <th scope="col">Rules</th>
+              ${OUTCOME_HEADS.map((head) => html`<th scope="col" class="number">${head}</th>`)}
+            </tr>
+          </thead>
+          <tbody>
+            ${comparisons.map(
+              (comparison) => html`
+                <tr class=${comparison.name}>
+                  <th scope="row">${comparisonName(comparison, rules)}</th>
+                  ${outcomeTexts(comparison.outcome, comparison.overtimeWeeks, plan.units.length).map(
+                    (text) => html`<td class="number">${text}</td>`,
+                  )}
+                </tr>
+              `,
+            )}
+          </tbody>
+        </table>
+      </div>
+      <form action="/returns#what-if" method="get" class="rules-form">
+        ${hiddenFields(returnsFields({ ...query, unit: null }))}
+        <div>
+          <label for="against">Beside it: units a week, away from a site, target in %</label>
+          <input id="against" name="against" placeholder="15,2,98" pattern="[0-9]*(,[0-9]*(,[0-9.]*)?)?" autocomplete="off" />
+        </div>
+        <button type="submit">Compare</button>
+        ${query.against.length === 0 ? null : html`<a href=${`${returnsAddress({ ...query, against: [] })}#what-if`}>Clear</a>`}
+      </form>
+    </section>
+  `;
+}
