@@ -19,6 +19,7 @@ import {
 } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
 import { DAY_MS, dayOfIso, endOfDayMs } from "./days.ts";
+import { judgementsOf, rowsSetAside } from "./judgements.ts";
 
 const STAGE_OF = STORED_STAGES.map((stage) => ANALYSIS_STAGES.indexOf(stage));
 
@@ -62,16 +63,17 @@ export async function loadFleet(
   settings: Settings,
   instrument?: string,
 ): Promise<LoadedFleet> {
-  const [instruments, services, fluids, columns] = await Promise.all([
+  const [instruments, services, fluids, columns, judgements] = await Promise.all([
     store.instruments(),
     store.services(),
     store.fluids(),
     store.readings({ untilMs: endOfDayMs(asOf), ...(instrument !== undefined && { instrument }) }),
+    judgementsOf(store, asOf, instrument),
   ]);
   const servicesOf = Map.groupBy(services, (s) => s.instrument);
   const fluidOf = new Map(fluids.map((f) => [f.fluidLot, f]));
   const rule = toleranceRuleOf(settings);
-  const builder = new SeriesBuilder(columns, fluidOf, settings, rule);
+  const builder = new SeriesBuilder(columns, fluidOf, settings, rule, rowsSetAside(columns, judgements));
   const rangeOf = rowRangesByInstrument(columns);
 
   const units: UnitChecks[] = [];
@@ -181,13 +183,16 @@ class SeriesBuilder {
   private readonly referenceC: Float64Array;
   private readonly coefficient: Float64Array;
   private readonly settings: Settings;
+  private readonly setAside: Uint8Array | null;
 
   constructor(
     columns: ReadingColumns,
     fluidOf: ReadonlyMap<string, FluidRecord>,
     settings: Settings,
     rule: ToleranceRule,
+    setAside: Uint8Array | null,
   ) {
+    this.setAside = setAside;
     this.columns = columns;
     this.rule = rule;
     this.settings = settings;
@@ -248,7 +253,8 @@ class SeriesBuilder {
       // Once corrected, the offset has done its work: the fleet model must not take it away a second time.
       result.temperatureOffset[i] = corrected === null ? offset : 0;
       result.stage[i] = STAGE_OF[columns.stage[row]!]!;
-      result.use[i] = this.useOf(columns.flags[row]!, corrected !== null);
+      result.use[i] =
+        this.setAside?.[row] === 1 ? USE.shownOnly : this.useOf(columns.flags[row]!, corrected !== null);
     }
     return result;
   }

@@ -11,6 +11,7 @@ import {
 } from "../../analysis/index.ts";
 import { flagsOf, type ReadingColumns, type Store } from "../../ingest/index.ts";
 import type { FleetRun } from "./assess-store.ts";
+import { judgementsOf } from "./judgements.ts";
 import { type LoadedFleet, loadFleet } from "./load-fleet.ts";
 import { individualsCharts } from "./unit-charts.ts";
 import { linearityViews } from "./unit-linearity.ts";
@@ -56,6 +57,7 @@ export async function buildUnitView({ store, asOf, run, instrument }: UnitReques
       loaded.columns.names.fluidLots,
       readings.map((reading) => reading.speedRpm),
     ),
+    judgements: await judgementsOf(store, asOf, instrument),
     watch: await unitWatch(store, asOf, run, unit, fleet),
     charts: individualsCharts(unit.readings, lives.at(-1)!.readings, ownError),
   };

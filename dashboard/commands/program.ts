@@ -5,6 +5,7 @@ import { demoCommand } from "./demo.ts";
 import { fluidsCommand } from "./fluids.ts";
 import { forecastCommand } from "./forecast.ts";
 import { ingestCommand } from "./ingest.ts";
+import { noteCommand } from "./note.ts";
 import { serveCommand } from "./serve.ts";
 import { settingsCommand } from "./settings.ts";
 import { signalsCommand } from "./signals.ts";
@@ -29,11 +30,14 @@ export function program(context: CommandContext): Command {
     signalsCommand,
     fluidsCommand,
     bookingsCommand,
+    noteCommand,
     settingsCommand,
     serveCommand,
     demoCommand,
   ]) {
-    root.addCommand(command(context).copyInheritedSettings(root));
+    const made = command(context).copyInheritedSettings(root);
+    for (const form of made.commands) form.copyInheritedSettings(root);
+    root.addCommand(made);
   }
   return root;
 }

@@ -1,5 +1,4 @@
 import { readFile } from "node:fs/promises";
-import { userInfo } from "node:os";
 import { Command } from "commander";
 import type { Store } from "../../ingest/index.ts";
 import { isoOfDay } from "../assessment/days.ts";
@@ -18,6 +17,7 @@ import {
   type StoreOption,
   withStore,
 } from "./options.ts";
+import { personName } from "./person-name.ts";
 import { textTable } from "./text-table.ts";
 
 interface SettingsOptions extends StoreOption, JsonOption, AsOfOption {
@@ -58,13 +58,6 @@ async function putInForce(context: CommandContext, store: Store, file: string, b
     by: personName(by),
     settings: JSON.stringify(mergeSettings(settings, part)),
   });
-}
-
-/** Who decides: as the call says, else the account that runs it. @throws {CommandError} for an empty name. */
-export function personName(by: string | undefined): string {
-  const name = (by ?? userInfo().username).trim();
-  if (name === "") throw new CommandError("Say who decides with --by NAME.");
-  return name;
 }
 
 async function readJson(file: string): Promise<unknown> {

@@ -4,6 +4,7 @@ import type { UnitPage } from "../page-models/unit.ts";
 import { FORECASTS_ARE_NOT_CONFORMITY, OUT_OF_USE } from "../wording/cautions.ts";
 import { date } from "../wording/dates.ts";
 import { explanationLabel, factText, gapText, patternText, STEP_IN_FULL } from "../wording/evidence.ts";
+import { judgementText } from "../wording/judgements.ts";
 import { decimal, percent, signed, THIN } from "../wording/numbers.ts";
 import { plain } from "../wording/phrase.ts";
 import { QUANTITY_LABEL } from "../wording/signals.ts";
@@ -38,6 +39,7 @@ export function unitInWords(page: UnitPage): string {
     listed("Not known", evidence.notKnown.map(gapText)),
     listed("Do next", [STEP_IN_FULL[evidence.step]]),
     watchTable(page),
+    listed("What people decided", page.judgements.map(judgementText)),
     listed(
       "Signals, newest first",
       page.watch.signals.slice(0, SIGNALS_SHOWN).map((s) => `${date(s.onDay)}: ${signalText(s)}`),

@@ -1,4 +1,5 @@
 import { dayOfIso } from "../assessment/days.ts";
+import type { StandingJudgement } from "../assessment/judgements.ts";
 import type { UnitReading, UnitView } from "../assessment/views.ts";
 
 /** Something that happened to a unit at about the time of a step. Never a cause by itself. */
@@ -40,4 +41,18 @@ export function happenedBetween(
     if (name !== null && before[key] !== null && name !== before[key]) happened.push({ what, name });
   }
   return happened;
+}
+
+/** The cause that somebody settled for a step between two checks, the latest one; null: nobody has. */
+export function causeBetween(
+  { judgements }: Pick<UnitView, "judgements">,
+  fromDay: number,
+  toDay: number,
+): StandingJudgement | null {
+  const settled = judgements.findLast(({ kind, onDay, undoneBy }) => {
+    if (kind !== "step-cause" || onDay === null || undoneBy !== null) return false;
+    const day = dayOfIso(onDay);
+    return day >= Math.floor(fromDay) && day <= toDay;
+  });
+  return settled ?? null;
 }

@@ -1,7 +1,8 @@
 import type { BandName, PatternName, StepFound, UnitForecast } from "../../analysis/index.ts";
 import { dayOfIso } from "../assessment/days.ts";
+import type { StandingJudgement } from "../assessment/judgements.ts";
 import type { UnitView } from "../assessment/views.ts";
-import { type Happening, happenedBetween } from "./around.ts";
+import { causeBetween, type Happening, happenedBetween } from "./around.ts";
 import { isOfLife, presentLifeStart } from "./lives.ts";
 import { type NextStep, nextStep } from "./next-step.ts";
 
@@ -24,7 +25,12 @@ export type Fact =
       readonly sd: number;
       readonly perYear: number;
     }
-  | { readonly kind: "step"; readonly step: StepFound; readonly happened: readonly Happening[] }
+  | {
+      readonly kind: "step";
+      readonly step: StepFound;
+      readonly happened: readonly Happening[];
+      readonly settled: StandingJudgement | null;
+    }
   | { readonly kind: "second-fluid"; readonly outcome: "same" | "differs"; readonly lots: readonly string[] }
   | { readonly kind: "checks"; readonly checks: number; readonly lots: number; readonly leftOut: number }
   | { readonly kind: "charts"; readonly bands: readonly BandBeyond[] }
@@ -81,6 +87,7 @@ function shapeFacts(view: UnitView): Fact[] {
     kind: "step",
     step,
     happened: happenedBetween(view, ...step.betweenDays),
+    settled: causeBetween(view, ...step.betweenDays),
   }));
   const { secondFluid } = view.linearity;
   if (pattern.name === "curvature" && secondFluid !== null && secondFluid.outcome !== "undecided") {

@@ -1,5 +1,6 @@
 import type { QuantityChart, UnitForecast } from "../../analysis/index.ts";
 import { dayOfIso, isoOfDay } from "../assessment/days.ts";
+import type { StandingJudgement } from "../assessment/judgements.ts";
 import { signalFigures } from "../assessment/signals-report.ts";
 import type { IndividualsChart, UnitReading, UnitView } from "../assessment/views.ts";
 import type { FigureRow } from "../tables/csv.ts";
@@ -30,6 +31,8 @@ export interface UnitPage {
   readonly evidence: Evidence;
   readonly charts: readonly IndividualsChart[];
   readonly watch: WatchPart;
+  /** Newest first. */
+  readonly judgements: readonly StandingJudgement[];
   /** Every line that was fitted, and what changed between as left and lately. */
   readonly fits: UnitView["linearity"];
   /** Newest first. */
@@ -57,6 +60,7 @@ export function unitPage(view: UnitView): UnitPage {
     evidence: evidenceOf(view),
     charts: view.charts,
     watch: watchOf(view),
+    judgements: [...view.judgements].reverse(),
     fits: view.linearity,
     readings: [...view.readings].reverse(),
     checks: new Set(view.readings.map((reading) => reading.check)).size,
@@ -97,7 +101,12 @@ export function unitPageFigures(page: UnitPage): Record<string, unknown> {
       second_fluid: page.fits.secondFluid,
       now: page.linearity.now,
     },
-    signals: page.watch.signals.map(({ happened, ...signal }) => ({ ...signalFigures(signal), happened })),
+    notes: page.judgements,
+    signals: page.watch.signals.map(({ happened, settled, ...signal }) => ({
+      ...signalFigures(signal),
+      happened,
+      settled: settled && { by: settled.by, why: settled.why },
+    })),
     watch: page.watch.charts.map(quantityFigures),
     charts: page.charts,
     readings: readingFigures(page.readings),

@@ -1,6 +1,7 @@
 import type { Quantity, UnitWatch, WatchSignal } from "../../analysis/index.ts";
+import type { StandingJudgement } from "../assessment/judgements.ts";
 import type { UnitView } from "../assessment/views.ts";
-import { type Happening, happenedBetween } from "./around.ts";
+import { causeBetween, type Happening, happenedBetween } from "./around.ts";
 
 /** How one quantity stands on its charts. */
 export interface WatchRow {
@@ -22,6 +23,8 @@ export interface WatchRow {
 /** A signal with what else happened at the time. */
 export interface SignalInContext extends WatchSignal {
   readonly happened: readonly Happening[];
+  /** What somebody settled it to have come from. */
+  readonly settled: StandingJudgement | null;
 }
 
 export interface WatchPart {
@@ -56,6 +59,7 @@ export function watchOf(view: UnitView): WatchPart {
     signals: [...signals].reverse().map((signal) => ({
       ...signal,
       happened: signal.betweenDays ? happenedBetween(view, ...signal.betweenDays) : [],
+      settled: signal.betweenDays ? causeBetween(view, ...signal.betweenDays) : null,
     })),
   };
 }

@@ -19,6 +19,7 @@ import {
 import { chartFigure } from "./chart-figure.ts";
 import { evidenceSection } from "./evidence.ts";
 import { headlineOf } from "./headline.ts";
+import { judgementsSection } from "./judgements.ts";
 import { type Html, renderPage } from "./layout.ts";
 import { watchSection } from "./watch.ts";
 
@@ -48,6 +49,7 @@ export function renderUnit(page: UnitPage, pictures: UnitPictures): string {
       <p class="rests-on">${aboutUnit(page)}</p>
       ${keyFigureList(page)}
       ${page.readings.length === 0 ? null : chartSections(page, pictures, address)}
+      ${judgementsSection(page)}
       ${page.readings.length === 0 ? evidenceSection(page) : checksSection(page, address)}
     `,
   });

@@ -1,6 +1,7 @@
 import type { PatternName, UnitForecast } from "../../analysis/index.ts";
 import type { BandBeyond, Evidence, Fact, Gap } from "../page-models/evidence.ts";
 import { date } from "./dates.ts";
+import { settledText } from "./judgements.ts";
 import {
   count,
   counted,
@@ -77,7 +78,7 @@ export function factText(fact: Fact): string {
       return `${sentenceCase(SHAPE_NAME[fact.pattern])} stands at ${signed(fact.now, 2)} \u00b1 ${decimal(fact.sd, 2)}${THIN}% of full scale and moves by ${signed(fact.perYear, 1)}${THIN}% a year.`;
     case "step": {
       const [last, first] = fact.step.betweenDays;
-      return `It moved between ${date(last)} and ${date(first)}: zero by ${signed(fact.step.zero, 2)}, span by ${signed(fact.step.span, 2)}${THIN}% of full scale. ${happenedText(fact.happened) ?? "Nothing else is on record for those days."}`;
+      return `It moved between ${date(last)} and ${date(first)}: zero by ${signed(fact.step.zero, 2)}, span by ${signed(fact.step.span, 2)}${THIN}% of full scale. ${stepBackground(fact)}`;
     }
     case "second-fluid":
       return fact.outcome === "same"
@@ -109,6 +110,12 @@ function chartsText(bands: readonly BandBeyond[]): string {
 }
 
 /** What is not known, one sentence each. */
+/** What a step came with; what somebody settled it to be goes before. */
+function stepBackground({ happened, settled }: Extract<Fact, { kind: "step" }>): string {
+  if (settled !== null) return settledText(settled);
+  return happenedText(happened) ?? "Nothing else is on record for those days.";
+}
+
 export function gapText(gap: Gap): string {
   switch (gap.kind) {
     case "one-geometry":

@@ -2,6 +2,7 @@ import type { LinearityDifference, QuantityChart } from "../../analysis/index.ts
 import type { Happening } from "../page-models/around.ts";
 import type { SignalInContext, WatchRow } from "../page-models/watch.ts";
 import { date } from "./dates.ts";
+import { settledText } from "./judgements.ts";
 import { counted, decimal, listed, sentenceCase, signed, THIN } from "./numbers.ts";
 import { QUANTITY_LABEL, signalNote } from "./signals.ts";
 
@@ -44,7 +45,8 @@ export function happenedText(happened: readonly Happening[]): string | null {
 export function signalText(signal: SignalInContext): string {
   const happened = happenedText(signal.happened);
   const note = signalNote(happened === null ? signal : { ...signal, changed: [] });
-  return happened === null ? note : `${note} ${happened}`;
+  const background = signal.settled === null ? happened : settledText(signal.settled);
+  return background === null ? note : `${note} ${background}`;
 }
 
 /** How a quantity stands on its level chart. */

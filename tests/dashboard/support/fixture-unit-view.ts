@@ -76,6 +76,7 @@ export function fixtureUnitView(unit: FixtureUnit, asOf: string, asOfDay: number
       fluids: [],
       secondFluid: null,
     },
+    judgements: [],
     watch: { charts: [], signals: [] },
     charts: judged ? BANDS.map((band) => chart(band, inLife, asOfDay)) : [],
   };
