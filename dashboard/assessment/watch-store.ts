@@ -1,4 +1,7 @@
 import {
+  type BudgetCost,
+  budgetCost,
+  budgetOf,
   type FleetChecks,
   type FleetWatch,
   fitFleet,
@@ -29,6 +32,14 @@ export async function watchStore(store: Store, asOf: string): Promise<FleetWatch
   });
   await keepLimits(store, asOf, watch.newLimits);
   return watch;
+}
+
+/** What tighter and wider budgets would cost the fleet in delay; null where nothing is charted yet. */
+export async function costOfBudgets(store: Store, asOf: string): Promise<readonly BudgetCost[] | null> {
+  const { settings } = await settingsInForce(store, asOf);
+  const { fleet } = await loadFleet(store, asOf, settings);
+  const budget = budgetOf(fleet, settings.alarms.per_month_per_100_units);
+  return budget && budgetCost(budget.runLength, [0.25, 0.5, 1, 2, 4]);
 }
 
 /** The charts of one unit with the fleet's budget; what is frozen now is kept. */

@@ -1,10 +1,14 @@
 import { readFile } from "node:fs/promises";
 import { Command } from "commander";
+import type { BudgetCost } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import { isoOfDay } from "../assessment/days.ts";
+import { costOfBudgets } from "../assessment/watch-store.ts";
 import type { Settings } from "../settings.ts";
 import { mergeSettings, settingsInForce } from "../settings-in-force.ts";
 import { date } from "../wording/dates.ts";
+import { decimal } from "../wording/numbers.ts";
+import { BUDGETS_IN_CHECKS } from "../wording/signals.ts";
 import type { CommandContext } from "./context.ts";
 import { CommandError } from "./errors.ts";
 import {
@@ -34,9 +38,11 @@ export function settingsCommand(context: CommandContext): Command {
     .action(async (options: SettingsOptions) => {
       // With --set a store may be made: rules come before the first checks.
       const mode = options.set === undefined ? "existing" : "create";
-      const { settings, change } = await withStore(context, options, mode, async (store) => {
+      const { settings, change, costs } = await withStore(context, options, mode, async (store) => {
         if (options.set !== undefined) await putInForce(context, store, options.set, options.by);
-        return settingsInForce(store, asOfDay(context, options));
+        const asOf = asOfDay(context, options);
+        const costs = options.json ? null : await costOfBudgets(store, asOf);
+        return { ...(await settingsInForce(store, asOf)), costs };
       });
       if (options.json) context.print(`${JSON.stringify(settings)}\n`);
       else {
@@ -44,6 +50,7 @@ export function settingsCommand(context: CommandContext): Command {
           ? `In force since ${date(change.setAtMs / 86_400_000)}, set by ${change.by}.`
           : "The defaults: nobody has set others.";
         context.print(`${since}\n\n${textTable(["setting", ">value"], rowsOf(settings))}`);
+        if (costs) context.print(`\n${BUDGETS_IN_CHECKS}\n\n${costTable(costs)}`);
       }
     });
   return addJsonOption(addAsOfOption(addStoreOption(command)));
@@ -74,6 +81,16 @@ async function readJson(file: string): Promise<unknown> {
   } catch (error) {
     throw new CommandError(`The settings file ${file} is no JSON: ${(error as Error).message}.`);
   }
+}
+
+function costTable(costs: readonly BudgetCost[]): string {
+  return textTable(
+    ["budget", ...costs[0]!.checksToSignal.map(({ shiftSigma }) => `>${shiftSigma} sigma`)],
+    costs.map(({ factor, checksToSignal }) => [
+      factor === 1 ? "as set" : `times ${factor}`,
+      ...checksToSignal.map(({ checks }) => decimal(checks, 1)),
+    ]),
+  );
 }
 
 function rowsOf(settings: Settings): string[][] {

@@ -8,6 +8,7 @@ import { QUANTITY_LABEL } from "../wording/signals.ts";
 import {
   LEVEL_CAPTION,
   levelAloud,
+  levelCaption,
   levelText,
   NOTHING_SIGNALLED,
   RUN_RULES_ARE_NO_ALARMS,
@@ -41,7 +42,7 @@ export function watchSection({ watch }: UnitPage, pictures: readonly ChartPictur
                 address: `${address}/charts/${chart.quantity}`,
                 pictures: [pictures[i]!],
                 aloud: levelAloud(chart),
-                caption: levelAloud(chart),
+                caption: levelCaption(chart),
                 table: null,
               })}
             </div>

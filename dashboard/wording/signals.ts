@@ -57,6 +57,10 @@ export function budgetInWords({ budget }: FleetWatch): string {
   return `Limits allow ${decimal(budget.falseAlarmsPerMonth, 1)} false alarms a month over ${counted(budget.streams, "chart")}: one in ${count(budget.runLength)} checks of each.`;
 }
 
+/** The delays of a table of budgets, in a sentence above it. */
+export const BUDGETS_IN_CHECKS =
+  "Checks until a lasting shift is signalled, on average; a tighter budget has fewer false alarms and finds shifts later:";
+
 /** Why a unit is on the review list. */
 export function reviewReason(because: "level" | "rate", quantity: Quantity): string {
   return because === "level"

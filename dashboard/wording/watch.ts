@@ -72,6 +72,12 @@ export function levelAloud({ quantity, points, limits }: QuantityChart): string 
     : `${what}: beyond the limit of ${decimal(limits.level, 1)} at ${beyond} of ${counted(points.length, "check")}.`;
 }
 
+/** The same below the quantity's own heading. */
+export function levelCaption({ points, limits }: QuantityChart): string {
+  const beyond = points.filter(({ level }) => Math.abs(level) > limits.level).length;
+  return `${beyond} of ${counted(points.length, "check")} beyond ${decimal(limits.level, 1)}.`;
+}
+
 export const LEVEL_CAPTION =
   "Where zero, span and the bend stand against the first eight checks after the adjustment (shaded): a weighted mean in " +
   "its own standard deviations. The limits come from the fleet\u2019s budget of false alarms and stay as they are.";
