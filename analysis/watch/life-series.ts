@@ -5,7 +5,7 @@ import { type LifeChecks, livesOf, withoutShared } from "../drift/life-checks.ts
 import type { LifeNoise } from "../drift/life-filter.ts";
 import { noiseOf } from "../drift/population.ts";
 import type { UnitChecks } from "../fleet.ts";
-import { type Movement, movementOf } from "./movement.ts";
+import { type Movement, movementOf, rateVariances } from "./movement.ts";
 import { QUANTITIES, quantitiesOfCheck } from "./quantities.ts";
 
 const COUNT = QUANTITIES.length;
@@ -58,11 +58,12 @@ function seriesOf(
 ): Omit<LifeSeries, "scatterDf"> {
   const { readings } = unit;
   const n = life.checks;
-  const covariance = estimates.covariance(life.effects, groupOf(unit));
+  const sharedChange = new SharedChange(life, estimates.covariance(life.effects, groupOf(unit)));
   const day = new Float64Array(n);
   const value = QUANTITIES.map(() => new Float64Array(n));
   const variance = QUANTITIES.map(() => new Float64Array(n));
-  const tolerance = Float64Array.from(life.reading, (i) => readings.tolerance[i]!);
+  const tolerance = new Float64Array(life.reading.length);
+  for (let r = 0; r < tolerance.length; r++) tolerance[r] = readings.tolerance[life.reading[r]!]!;
   const columns = { torque: life.span, error, tolerance, varianceFactor: life.varianceFactor };
   const v = new Float64Array(COUNT);
   const u = new Float64Array(COUNT);
@@ -71,10 +72,7 @@ function seriesOf(
     const [from, to] = [life.firstReading[k]!, life.firstReading[k + 1]!];
     day[k] = readings.day[life.reading[from]!]!;
     const temperature = life.temperatureKnown[k] ? noise.temperature : noise.unrecordedTemperature;
-    const shared =
-      noise.proportional +
-      life.coefficient[k]! ** 2 * temperature +
-      varianceOfSharedChange(life, covariance, k);
+    const shared = noise.proportional + life.coefficient[k]! ** 2 * temperature + sharedChange.varianceAt(k);
     quantitiesOfCheck(columns, from, to, noise.repeatability, shared, v, u);
     for (let q = 0; q < COUNT; q++) {
       value[q]![k] = v[q]!;
@@ -82,8 +80,11 @@ function seriesOf(
       if (telling[q]! < 0 && !Number.isNaN(v[q]!)) telling[q] = k;
     }
   }
+  const rates = rateVariances(figures.population);
   const movement = Array.from(telling, (k, q) =>
-    k < 0 ? null : movementOf(figures.population, loadings(life, columns, k, q, v, u), life.startKnown),
+    k < 0
+      ? null
+      : movementOf(figures.population, rates, loadings(life, columns, k, q, v, u), life.startKnown),
   );
   return { checks: life, day, value, variance, movement };
 }
@@ -115,29 +116,41 @@ function componentAt(x: number, component: number): number {
 }
 
 /**
- * Variance of how much more lots and baths add to check k than to the life's first: what they add to all checks alike
- * cannot look like a change. Unit: (% of reading)^2.
- *
- * @param covariance Of the life's effects, row-major in their order.
+ * Variance of how much more lots and baths add to a check than to the life's first: what they add to all checks alike
+ * cannot look like a change. A workspace for one life.
  */
-function varianceOfSharedChange(life: LifeChecks, covariance: Float64Array, k: number): number {
-  if (k === 0) return 0;
-  const { effects, effect, factor, effectStart } = life;
-  const n = effects.length;
-  const first = effectStart[1]!;
-  const [from, to] = [effectStart[k]!, effectStart[k + 1]!];
-  const own = to - from;
-  let sum = 0;
-  // Entries of check k count as they are, those of the first check with the sign turned.
-  for (let i = 0; i < own + first; i++) {
-    const e = i < own ? from + i : i - own;
-    const a = i < own ? factor[e]! : -factor[e]!;
-    const row = effect[e]! * n;
-    for (let j = 0; j < own + first; j++) {
-      const f = j < own ? from + j : j - own;
-      const b = j < own ? factor[f]! : -factor[f]!;
-      sum += a * b * covariance[row + effect[f]!]!;
-    }
+class SharedChange {
+  private readonly life: LifeChecks;
+  /** Of the life's effects, row-major in their order. */
+  private readonly covariance: Float64Array;
+  /** By effect of the life: its factor in the check asked for, minus that in the first. */
+  private readonly change: Float64Array;
+  private readonly changed: number[] = [];
+
+  constructor(life: LifeChecks, covariance: Float64Array) {
+    this.life = life;
+    this.covariance = covariance;
+    this.change = new Float64Array(life.effects.length);
   }
-  return Math.max(0, sum);
+
+  /** Of check k. Unit: (% of reading)^2. */
+  varianceAt(k: number): number {
+    const { change, changed, covariance } = this;
+    const n = change.length;
+    change.fill(0);
+    this.add(0, -1);
+    this.add(k, 1);
+    changed.length = 0;
+    for (let e = 0; e < n; e++) if (change[e] !== 0) changed.push(e);
+    let sum = 0;
+    for (const e of changed) {
+      for (const f of changed) sum += change[e]! * change[f]! * covariance[e * n + f]!;
+    }
+    return Math.max(0, sum);
+  }
+
+  private add(k: number, sign: number): void {
+    const { effectStart, effect, factor } = this.life;
+    for (let e = effectStart[k]!; e < effectStart[k + 1]!; e++) this.change[effect[e]!]! += sign * factor[e]!;
+  }
 }

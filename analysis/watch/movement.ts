@@ -14,8 +14,14 @@ export interface Movement {
   readonly wander: number;
 }
 
+/** By component. Unit: (% of full scale per year)^2. */
+export interface RateVariances {
+  readonly sound: readonly number[];
+  readonly any: readonly number[];
+}
+
 /** Variances of the four components' rates: of sound units, and of all. */
-function rateVariances(population: Population): { sound: number[]; any: number[] } {
+export function rateVariances(population: Population): RateVariances {
   const sound = Array.from({ length: COMPONENTS }, (_, c) => population.soundVariance[RATE + c]!);
   const any = [...sound];
   KINDS.forEach((_, kind) => {
@@ -40,10 +46,10 @@ function rateVariances(population: Population): { sound: number[]; any: number[]
  */
 export function movementOf(
   population: Population,
+  { sound, any }: RateVariances,
   loading: ArrayLike<number>,
   startKnown: boolean,
 ): Movement {
-  const { sound, any } = rateVariances(population);
   const mean = startKnown ? population.soundMean : population.midwayMean;
   const variance = startKnown ? population.soundVariance : population.midwayVariance;
   const movement = { startMean: 0, startVariance: 0, soundRate: 0, anyRate: 0, wander: 0 };
