@@ -53,6 +53,8 @@ export interface UnitTruth {
   readonly kind: string;
   readonly outNow: boolean;
   readonly out: boolean;
+  /** First day of the present life on which it was out of tolerance; null: it has not been. */
+  readonly outSince: number | null;
 }
 
 export interface SimulatedFleet {
@@ -251,11 +253,14 @@ function makeUnit(
     }
     check++;
   };
+  let outSince: number | null = null;
   for (let day = Math.floor(start); day <= AS_OF; day++) {
     course.nextDay();
+    if (course.isOut) outSince ??= day;
     if (day >= nextService) {
       read(day + 0.4, 1);
       course.adjust();
+      outSince = null;
       services.push({ day, action: "adjusted" });
       read(day + 0.6, 2);
       nextService = day + YEAR * (0.9 + 0.2 * random.uniform());
@@ -272,7 +277,7 @@ function makeUnit(
     course.nextDay();
     out ||= course.isOut;
   }
-  truth.push({ instrument, kind: course.kindName, outNow, out });
+  truth.push({ instrument, kind: course.kindName, outNow, out, outSince });
   return {
     instrument,
     site: `site ${site + 1}`,

@@ -1,0 +1,210 @@
+import { factorise } from "../drift/cholesky.ts";
+import { ACCELERATION, COMPONENT, COMPONENTS, PARAMETERS, RATE } from "../drift/components.ts";
+import type { FleetFigures } from "../drift/figures.ts";
+import { forecastContext } from "../drift/forecast-context.ts";
+import { forwardModel } from "../drift/out-ahead.ts";
+import { hashText, NormalStream } from "../drift/random.ts";
+import { DAYS_A_YEAR } from "../drift/time.ts";
+import { lastYear, unitPosterior, type WeighedState } from "../drift/unit-posterior.ts";
+import { type FleetChecks, type UnitChecks, USE } from "../fleet.ts";
+import { ExitSearch, loadingsAt } from "./exit-search.ts";
+import { LevelSampler } from "./level-sampler.ts";
+
+/** When a unit most likely left tolerance, told from all its checks up to the one that found it. */
+export interface SinceWhen {
+  /** First day of the life in which it left; null: the life began before the records. */
+  readonly lifeFromDay: number | null;
+  /** Day of the last check used. */
+  readonly foundDay: number;
+  /**
+   * Days by which it had left tolerance with 5, 50 and 95 % of the ways it may have gone; null: it had most likely
+   * not left by the last check.
+   */
+  readonly left: { readonly p05: number; readonly p50: number; readonly p95: number } | null;
+  /** Share of the ways in which it had left by the last check. */
+  readonly chanceOut: number;
+  /** Last check with all readings within tolerance, and the first after it with one beyond, as read. */
+  readonly lastSoundDay: number | null;
+  readonly firstUnsoundDay: number | null;
+  /** Probability to have left by each of some days: the life's start, its checks. */
+  readonly course: { readonly day: readonly number[]; readonly leftBy: readonly number[] };
+  /** What a result may be off by when it was found, along the torque. Unit: % of the result. */
+  readonly offNow: readonly ResultOff[];
+  /** The same for any day and torque of the life. */
+  readonly offAt: (day: number, torquePercent: number) => ResultOff;
+}
+
+/** Error of a result, own and without what lots and baths did to the checks. Unit: % of the result. */
+export interface ResultOff {
+  /** Unit: % of full scale. */
+  readonly torquePercent: number;
+  readonly p05: number;
+  readonly p50: number;
+  readonly p95: number;
+}
+
+const DRAWS = 400;
+const FEWEST_DRAWS = 12;
+const TORQUES = [10, 20, 30, 40, 50, 60, 70, 80, 90, 100];
+
+/** One way in which the life may have gone. */
+interface Way {
+  readonly weight: number;
+  /** Shape: (checks + 1) x 4. Unit: % of full scale. */
+  readonly levels: Float64Array;
+  /** Time since the life's start at which it left tolerance; Infinity: not by the last check. Unit: years. */
+  readonly leftYear: number;
+}
+
+/**
+ * Since when has a unit been out of tolerance? Looks back over the life that its last usable check belongs to.
+ *
+ * @remarks
+ * Every understanding of the unit that the forecast weighs is followed back as a few dozen ways through the life, all
+ * in keeping with all its checks; each tells when it first left tolerance in any band. Between checks a way that is
+ * within tolerance at both ends may have been beyond: that chance is drawn by the formula for a Brownian bridge.
+ *
+ * @throws {AnalysisError} where the unit has no usable check.
+ */
+export function sinceWhen(unit: UnitChecks, fleet: FleetChecks, figures: FleetFigures): SinceWhen {
+  const context = forecastContext(fleet, figures);
+  const posterior = unitPosterior(context, unit);
+  const { life, noise, error, expectation } = posterior;
+  const { bands, wander } = forwardModel(unit, fleet, figures);
+  const years = [0, ...life.year];
+  const exits = new ExitSearch(bands, wander, years);
+  const normal = new NormalStream(hashText(unit.instrument));
+  const samplers = new Map<WeighedState["events"], LevelSampler>();
+  const ways: Way[] = [];
+  for (const { weight, state, events } of posterior.states) {
+    const sampler = samplers.get(events) ?? new LevelSampler(life, error, noise, events, expectation.sound);
+    samplers.set(events, sampler);
+    const draws = Math.max(FEWEST_DRAWS, Math.round(DRAWS * weight));
+    const rates = new RateDraws(state, lastYear(life));
+    for (let draw = 0; draw < draws; draw++) {
+      const levels = sampler.draw(rates.next(normal), normal);
+      ways.push({
+        weight: weight / draws,
+        levels,
+        leftYear: exits.firstExit(levels, events.stepBefore, normal),
+      });
+    }
+  }
+  const dayOf = (year: number) => life.startDay + year * DAYS_A_YEAR;
+  const chanceOut = shareOf(ways, (way) => way.leftYear < Number.POSITIVE_INFINITY);
+  const offAt = (day: number, torquePercent: number): ResultOff =>
+    resultOff(ways, years, (day - life.startDay) / DAYS_A_YEAR, torquePercent);
+  return {
+    lifeFromDay: life.startKnown ? life.startDay : null,
+    foundDay: dayOf(lastYear(life)),
+    left: chanceOut >= 0.5 ? leftDays(ways, chanceOut, dayOf) : null,
+    chanceOut,
+    ...verdictsAsRead(unit, life.startDay),
+    course: {
+      day: years.map(dayOf),
+      leftBy: years.map((year) => shareOf(ways, (way) => way.leftYear <= year)),
+    },
+    offNow: TORQUES.map((torque) => offAt(dayOf(lastYear(life)), torque)),
+    offAt,
+  };
+}
+
+/** Draws of how fast the components moved, from what is known of the rates at the last check. */
+class RateDraws {
+  readonly #mean: Float64Array;
+  readonly #factor: Float64Array;
+  readonly #atYear: number;
+
+  constructor(state: WeighedState["state"], atYear: number) {
+    const n = PARAMETERS - RATE;
+    this.#mean = state.mean.subarray(RATE);
+    this.#factor = new Float64Array(n * n);
+    for (let i = 0; i < n; i++) {
+      for (let j = 0; j < n; j++) {
+        this.#factor[i * n + j] = state.covariance[(RATE + i) * PARAMETERS + RATE + j]!;
+      }
+      this.#factor[i * (n + 1)]! += 1e-12;
+    }
+    if (!factorise(this.#factor, n)) this.#factor.fill(0);
+    this.#atYear = atYear;
+  }
+
+  /** How far each component has moved since the life's start, wander apart. */
+  next(normal: NormalStream): (year: number, component: number) => number {
+    const n = PARAMETERS - RATE;
+    const z = Array.from({ length: n }, () => normal.next());
+    const rate = Array.from(this.#mean, (mean, i) => {
+      let value = mean;
+      for (let j = 0; j <= i; j++) value += this.#factor[i * n + j]! * z[j]!;
+      return value;
+    });
+    const acceleration = rate[ACCELERATION - RATE]!;
+    // The rate of span is that at the last check: it was another before.
+    const first = rate[COMPONENT.span]! - acceleration * this.#atYear;
+    return (year, c) =>
+      c === COMPONENT.span ? first * year + 0.5 * acceleration * year * year : rate[c]! * year;
+  }
+}
+
+function shareOf(ways: readonly Way[], holds: (way: Way) => boolean): number {
+  let share = 0;
+  for (const way of ways) if (holds(way)) share += way.weight;
+  return Math.min(1, share);
+}
+
+function leftDays(ways: readonly Way[], chanceOut: number, dayOf: (year: number) => number) {
+  const left = ways.filter((way) => way.leftYear < Number.POSITIVE_INFINITY);
+  const at = (p: number) => dayOf(weightedQuantile(left, (way) => way.leftYear, p * chanceOut));
+  return { p05: at(0.05), p50: at(0.5), p95: at(0.95) };
+}
+
+/** The value below which the weights add to `part`. */
+function weightedQuantile(ways: readonly Way[], numberOf: (way: Way) => number, part: number): number {
+  const sorted = ways
+    .map((way) => ({ value: numberOf(way), weight: way.weight }))
+    .sort((a, b) => a.value - b.value);
+  let sum = 0;
+  for (const { value, weight } of sorted) {
+    sum += weight;
+    if (sum >= part) return value;
+  }
+  return sorted.at(-1)!.value;
+}
+
+/** Levels between two checks lie on the line between them. */
+function resultOff(ways: readonly Way[], years: readonly number[], year: number, torque: number): ResultOff {
+  const found = years.findIndex((t) => t >= year);
+  const after = found < 0 ? years.length - 1 : found;
+  const before = Math.max(0, after - 1);
+  const elapsed = years[after]! - years[before]!;
+  const g = elapsed > 0 ? Math.min(1, Math.max(0, (year - years[before]!) / elapsed)) : 1;
+  const loading = loadingsAt(torque / 100);
+  const off = (way: Way) => {
+    let error = 0;
+    loading.forEach((h, c) => {
+      const [a, b] = [way.levels[before * COMPONENTS + c]!, way.levels[after * COMPONENTS + c]!];
+      error += h * (a + g * (b - a));
+    });
+    // An error of the deflection weighs the more the smaller the deflection is.
+    return (100 * error) / torque;
+  };
+  const quantile = (p: number) => weightedQuantile(ways, off, p);
+  return { torquePercent: torque, p05: quantile(0.05), p50: quantile(0.5), p95: quantile(0.95) };
+}
+
+/** The last sound check and the first unsound one after it, by the readings as they were. */
+function verdictsAsRead({ readings }: UnitChecks, fromDay: number) {
+  const checks = new Map<number, { day: number; isSound: boolean }>();
+  for (let i = 0; i < readings.count; i++) {
+    if (readings.day[i]! < fromDay || readings.use[i] === USE.shownOnly) continue;
+    const check = checks.get(readings.check[i]!) ?? { day: readings.day[i]!, isSound: true };
+    if (Math.abs(readings.error[i]!) > readings.tolerance[i]!) check.isSound = false;
+    checks.set(readings.check[i]!, check);
+  }
+  const inOrder = [...checks.values()];
+  const lastSound = inOrder.findLastIndex(({ isSound }) => isSound);
+  return {
+    lastSoundDay: inOrder[lastSound]?.day ?? null,
+    firstUnsoundDay: inOrder[lastSound + 1]?.day ?? null,
+  };
+}
