@@ -99,7 +99,17 @@ describe("springtide note", () => {
         reading.speed_rpm !== speed && readings.find((r) => r.speed_rpm === reading.speed_rpm)!.used,
       );
     }
-    const bad = await world.run(["note", "set-aside", unit, "--check", day, "--speed", "12345", "--why", "x"]);
+    const bad = await world.run([
+      "note",
+      "set-aside",
+      unit,
+      "--check",
+      day,
+      "--speed",
+      "12345",
+      "--why",
+      "x",
+    ]);
     assert.match(bad.said.join(), /no reading at 12345 /);
   });
 
