@@ -10,6 +10,11 @@ const INTERVAL_DAYS: ReadonlyMap<string, number> = new Map([
 const GRACE = 1.5;
 const WEEKEND_DAYS = 2;
 
+/** Days between checks that a unit's use asks for; null where the use is not known. */
+export function usualCheckInterval(usage: string | null): number | null {
+  return (usage === null ? undefined : INTERVAL_DAYS.get(usage)) ?? null;
+}
+
 /**
  * The longest time from one check to the next that still counts as on time, by a unit's use.
  *
@@ -17,6 +22,6 @@ const WEEKEND_DAYS = 2;
  * @returns Unit: days; null where the use is not known.
  */
 export function longestCheckGap(usage: string | null): number | null {
-  const interval = usage === null ? undefined : INTERVAL_DAYS.get(usage);
-  return interval === undefined ? null : interval * GRACE + WEEKEND_DAYS;
+  const interval = usualCheckInterval(usage);
+  return interval === null ? null : interval * GRACE + WEEKEND_DAYS;
 }

@@ -67,9 +67,15 @@ export {
   expectedDaysOut,
   type Workshop,
 } from "./planning/bookings.ts";
+export {
+  earnedIntervals,
+  type GroupInterval,
+  type UnitInterval,
+} from "./planning/earned-intervals.ts";
 export { type PlanOutcome, planOutcome } from "./planning/plan-outcome.ts";
 export { riskByDay } from "./planning/risk-by-day.ts";
 export type { Obstacle } from "./planning/room.ts";
+export { type SinceWhen, sinceWhen } from "./planning/since-when.ts";
 export { solveBookings } from "./planning/solve-bookings.ts";
 export { loadSolver } from "./planning/solver.ts";
 export { fluidValueAt } from "./temperature.ts";

@@ -5,6 +5,7 @@ import { demoCommand } from "./demo.ts";
 import { fluidsCommand } from "./fluids.ts";
 import { forecastCommand } from "./forecast.ts";
 import { ingestCommand } from "./ingest.ts";
+import { intervalsCommand } from "./intervals.ts";
 import { noteCommand } from "./note.ts";
 import { serveCommand } from "./serve.ts";
 import { settingsCommand } from "./settings.ts";
@@ -30,6 +31,7 @@ export function program(context: CommandContext): Command {
     signalsCommand,
     fluidsCommand,
     bookingsCommand,
+    intervalsCommand,
     noteCommand,
     settingsCommand,
     serveCommand,
