@@ -212,7 +212,7 @@ describe("limits from a budget, as worked by hand", () => {
         absolute: 6e-4,
       },
     );
-    const scatter = lengths.slice(1).map(dispersionInterval);
+    const scatter = lengths.slice(1).map((length) => dispersionInterval(length));
     againstSource("decision interval, scatter", source, [12.2, 14.5, 17, 20.2, 22.7], scatter, {
       absolute: 0.06,
     });
