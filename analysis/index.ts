@@ -72,10 +72,11 @@ export {
   type GroupInterval,
   type UnitInterval,
 } from "./planning/earned-intervals.ts";
+export { type FoundOut, foundOut, sinceWhenFound } from "./planning/found-out.ts";
 export { type PlanOutcome, planOutcome } from "./planning/plan-outcome.ts";
 export { riskByDay } from "./planning/risk-by-day.ts";
 export type { Obstacle } from "./planning/room.ts";
-export { type SinceWhen, sinceWhen } from "./planning/since-when.ts";
+export type { ResultOff, SinceWhen } from "./planning/since-when.ts";
 export { solveBookings } from "./planning/solve-bookings.ts";
 export { loadSolver } from "./planning/solver.ts";
 export { fluidValueAt } from "./temperature.ts";

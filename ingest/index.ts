@@ -4,6 +4,7 @@ export { IngestError, StoreError } from "./errors.ts";
 export { type IngestOptions, ingestPaths } from "./ingest-paths.ts";
 export type { Progress } from "./progress.ts";
 export type { FileReport, IngestReport } from "./report.ts";
+export * from "./store/findings.ts";
 export { flagBits, flagsOf } from "./store/flag-bits.ts";
 export * from "./store/kept.ts";
 export { openStore } from "./store/open-store.ts";

@@ -2,6 +2,7 @@ import { Command } from "commander";
 import { bookingsCommand } from "./bookings.ts";
 import type { CommandContext } from "./context.ts";
 import { demoCommand } from "./demo.ts";
+import { findingsCommand } from "./findings.ts";
 import { fluidsCommand } from "./fluids.ts";
 import { forecastCommand } from "./forecast.ts";
 import { ingestCommand } from "./ingest.ts";
@@ -32,6 +33,7 @@ export function program(context: CommandContext): Command {
     fluidsCommand,
     bookingsCommand,
     intervalsCommand,
+    findingsCommand,
     noteCommand,
     settingsCommand,
     serveCommand,

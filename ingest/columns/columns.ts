@@ -52,11 +52,14 @@ const GEOMETRY_COLUMNS = [
   "end_factor",
 ] as const;
 
+const RESULT_COLUMNS = ["instrument", "measured_at", "sample", "viscosity", "torque"] as const;
+
 export type RegisterColumn =
   | (typeof INSTRUMENT_COLUMNS)[number]
   | (typeof SERVICE_COLUMNS)[number]
   | (typeof FLUID_COLUMNS)[number]
-  | (typeof GEOMETRY_COLUMNS)[number];
+  | (typeof GEOMETRY_COLUMNS)[number]
+  | (typeof RESULT_COLUMNS)[number];
 export type Column = ReadingColumn | RegisterColumn;
 
 /** All columns that files of each kind may have. */
@@ -66,6 +69,7 @@ export const COLUMNS: Readonly<Record<FileKind, readonly Column[]>> = {
   services: SERVICE_COLUMNS,
   fluids: FLUID_COLUMNS,
   geometries: GEOMETRY_COLUMNS,
+  results: RESULT_COLUMNS,
 };
 
 /** What a file of each kind cannot do without; of each list one column is enough. */
@@ -82,4 +86,5 @@ export const REQUIRED_COLUMNS: Readonly<Record<FileKind, readonly (readonly Colu
   services: [["instrument"], ["serviced_at"], ["action"]],
   fluids: [["fluid_lot"], ["certified_mpas"]],
   geometries: [["geometry"], ["bob_radius_mm"]],
+  results: [["instrument"], ["measured_at"]],
 };

@@ -7,6 +7,7 @@ import {
   type GeometryRecord,
   type InstrumentRecord,
   type Reason,
+  type ResultRecord,
   SERVICE_ACTIONS,
   type ServiceRecord,
   USAGES,
@@ -91,6 +92,16 @@ class Fields {
     return day;
   }
 
+  /** Unit: ms since 1970-01-01 UTC; NaN where a problem was noted. */
+  instant(column: Column): number {
+    const text = this.#text(column);
+    const instant = text === "" ? Number.NaN : this.#style.times.instantOf(text);
+    if (text !== "" && Number.isNaN(instant)) {
+      this.#note("bad-time", `"${text}" in ${column} is no time that exists, written as expected.`);
+    }
+    return instant;
+  }
+
   word<Word extends string>(column: Column, words: readonly Word[]): Word | null {
     const text = this.#text(column);
     if (text === "") return null;
@@ -169,6 +180,18 @@ export const readFluid: RowReader<FluidRecord> = (text, style) => {
 };
 
 /** One row of `geometries`. */
+export const readResult: RowReader<ResultRecord> = (text, style) => {
+  const fields = new Fields(text, style);
+  fields.needed("measured_at");
+  return fields.settle({
+    instrument: fields.needed("instrument"),
+    measuredAtMs: fields.instant("measured_at"),
+    sample: fields.textOf("sample") ?? "",
+    viscosityMPaS: fields.number("viscosity", "from-zero"),
+    torquePercent: fields.number("torque", "from-zero"),
+  });
+};
+
 export const readGeometry: RowReader<GeometryRecord> = (text, style) => {
   const fields = new Fields(text, style);
   return fields.settle({

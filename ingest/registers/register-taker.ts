@@ -14,6 +14,7 @@ import {
   readFluid,
   readGeometry,
   readInstrument,
+  readResult,
   readService,
 } from "./read-register-row.ts";
 import { reflagLots } from "./reflag-lots.ts";
@@ -46,6 +47,8 @@ export function registerTaker(
       return take({ read: readService, subject: () => null, put: (rows) => intake.putServices(rows) });
     case "fluids":
       return take(fluidRegister(intake));
+    case "results":
+      return take({ read: readResult, subject: () => null, put: (rows) => intake.putResults(rows) });
     case "geometries":
       return take({
         read: readGeometry,

@@ -6,6 +6,7 @@ import {
   sql,
 } from "kysely";
 import type { MigrationProvider } from "kysely/migration";
+import { createFindingTables } from "./finding-tables.ts";
 import { createKeptTables } from "./kept-tables.ts";
 import { FILE_KINDS, FLAGS, FLUID_TYPES, REASONS, SERVICE_ACTIONS, STAGES, USAGES } from "./store.ts";
 import { NAME_TABLES } from "./tables.ts";
@@ -25,6 +26,7 @@ export function migrationsFor(dialect: Dialect): MigrationProvider {
     getMigrations: async () => ({
       "001-first-tables": { up: (db) => createFirstTables(db, dialect) },
       "002-kept-limits-settings-judgements": { up: (db) => createKeptTables(db, dialect) },
+      "003-results-findings": { up: (db) => createFindingTables(db, dialect) },
     }),
   };
 }

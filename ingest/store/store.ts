@@ -5,6 +5,7 @@
  * Identifiers are text, always.
  */
 
+import type { FindingDecision, OutFinding } from "./findings.ts";
 import type { FrozenLimit, Judgement, SettingsChange } from "./kept.ts";
 
 export const STAGES = ["routine", "as_found", "as_left"] as const;
@@ -39,7 +40,7 @@ export const REASONS = [
 export type Reason = (typeof REASONS)[number];
 
 /** What a file may hold, in the order in which the files of a call are taken in. */
-export const FILE_KINDS = ["instruments", "services", "fluids", "geometries", "readings"] as const;
+export const FILE_KINDS = ["instruments", "services", "fluids", "geometries", "results", "readings"] as const;
 export type FileKind = (typeof FILE_KINDS)[number];
 
 /** What a service may have done; an inspection does not end a life. */
@@ -90,6 +91,16 @@ export interface GeometryRecord {
   readonly cupRadiusMm: number | null;
   readonly bobLengthMm: number | null;
   readonly endFactor: number | null;
+}
+
+/** What was measured with a unit in its daily use, so that it can be named should the unit be found out. */
+export interface ResultRecord {
+  readonly instrument: string;
+  readonly measuredAtMs: number;
+  readonly sample: string;
+  readonly viscosityMPaS: number | null;
+  /** Unit: % of full scale. */
+  readonly torquePercent: number | null;
 }
 
 /** One accepted reading, complete: what was missing in the file has been looked up. */
@@ -231,6 +242,7 @@ export interface FileIntake {
   putServices(rows: readonly ServiceRecord[]): Promise<boolean[]>;
   putFluids(rows: readonly FluidRecord[]): Promise<boolean[]>;
   putGeometries(rows: readonly GeometryRecord[]): Promise<boolean[]>;
+  putResults(rows: readonly ResultRecord[]): Promise<boolean[]>;
   /** Adds readings unless one with the same instrument, time and speed is stored: equal values make it a repeat. */
   addReadings(rows: readonly ReadingRecord[]): Promise<ReadingOutcome[]>;
   /** Whether each reading is stored already with the same values. */
@@ -276,9 +288,16 @@ export interface Store {
   services(): Promise<readonly ServiceRecord[]>;
   fluids(): Promise<readonly FluidRecord[]>;
   geometries(): Promise<readonly GeometryRecord[]>;
+  /** What was measured with one unit between two instants, both included, oldest first. */
+  results(instrument: string, fromMs: number, untilMs: number): Promise<readonly ResultRecord[]>;
   /** Readings up to and including `untilMs` (all if left out), of one instrument or of all. */
   readings(filter?: { readonly instrument?: string; readonly untilMs?: number }): Promise<ReadingColumns>;
   files(): Promise<readonly FileRecord[]>;
+  /** Units that people recorded as found out of tolerance, oldest first. */
+  findings(): Promise<readonly OutFinding[]>;
+  /** @returns Its number, by which it is decided on. */
+  openFinding(finding: Omit<OutFinding, "id" | "decisions">): Promise<number>;
+  decideFinding(id: number, decision: FindingDecision): Promise<void>;
   /** Limits frozen by earlier runs, of one instrument or of all. */
   frozenLimits(instrument?: string): Promise<readonly FrozenLimit[]>;
   /** Keeps limits that are not there yet; no change of the data, so that the revision stays. */

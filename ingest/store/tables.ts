@@ -1,8 +1,9 @@
+import type { FindingTables } from "./finding-tables.ts";
 import type { KeptTables } from "./kept-tables.ts";
 import type { FileKind, FluidType, Reason, ServiceAction, Usage } from "./store.ts";
 
 /** The tables as rows, shared by every database behind the store. Names stand once, rows refer to them by number. */
-export interface Tables extends KeptTables {
+export interface Tables extends KeptTables, FindingTables {
   readonly store_state: { readonly id: number; readonly revision: number };
   readonly instrument: NameRow;
   readonly site: NameRow;

@@ -1,5 +1,5 @@
 import type { DatabaseSync, SQLInputValue, StatementSync } from "node:sqlite";
-import type { FluidRecord, GeometryRecord, InstrumentRecord, ServiceRecord } from "../store.ts";
+import type { FluidRecord, GeometryRecord, InstrumentRecord, ResultRecord, ServiceRecord } from "../store.ts";
 import type { Names } from "./names.ts";
 
 /** Writes register rows within a transaction; each method answers whether the store changed. */
@@ -9,6 +9,7 @@ export class RegisterWriter {
   readonly #service: StatementSync;
   readonly #fluid: StatementSync;
   readonly #geometry: StatementSync;
+  readonly #result: StatementSync;
 
   constructor(raw: DatabaseSync, names: Names) {
     this.#names = names;
@@ -45,6 +46,22 @@ export class RegisterWriter {
         "end_factor",
       ]),
     );
+    this.#result = raw.prepare(
+      `INSERT INTO result (instrument_id, measured_at_ms, sample, viscosity_mpas, torque_percent) VALUES (?, ?, ?, ?, ?)
+       ON CONFLICT (instrument_id, measured_at_ms, sample) DO UPDATE
+       SET viscosity_mpas = excluded.viscosity_mpas, torque_percent = excluded.torque_percent
+       WHERE viscosity_mpas IS NOT excluded.viscosity_mpas OR torque_percent IS NOT excluded.torque_percent`,
+    );
+  }
+
+  putResult(row: ResultRecord): boolean {
+    return changes(this.#result, [
+      this.#names.idOf("instrument", row.instrument),
+      row.measuredAtMs,
+      row.sample,
+      row.viscosityMPaS,
+      row.torquePercent,
+    ]);
   }
 
   putInstrument(row: InstrumentRecord): boolean {

@@ -14,6 +14,7 @@ import {
   type ReadingOutcome,
   type ReadingRecord,
   type Registers,
+  type ResultRecord,
   type ServiceRecord,
   STAGES,
   type StoredReading,
@@ -111,6 +112,10 @@ export class SqliteIntake implements FileIntake {
 
   async putFluids(rows: readonly FluidRecord[]): Promise<boolean[]> {
     return this.#write(() => rows.map((row) => this.#note(this.#registers.putFluid(row))));
+  }
+
+  async putResults(rows: readonly ResultRecord[]): Promise<boolean[]> {
+    return this.#write(() => rows.map((row) => this.#note(this.#registers.putResult(row))));
   }
 
   async putGeometries(rows: readonly GeometryRecord[]): Promise<boolean[]> {

@@ -4,6 +4,8 @@ import type { DatabaseSync } from "node:sqlite";
 import { type Kysely, sql } from "kysely";
 import { Migrator } from "kysely/migration";
 import { StoreError } from "../../errors.ts";
+import { insertFinding, insertFindingDecision, selectFindings, selectResults } from "../finding-queries.ts";
+import type { FindingDecision, OutFinding } from "../findings.ts";
 import type { FrozenLimit, Judgement, SettingsChange } from "../kept.ts";
 import {
   insertFrozenLimits,
@@ -22,6 +24,7 @@ import type {
   RangeUse,
   ReadingColumns,
   Rehearsal,
+  ResultRecord,
   Store,
 } from "../store.ts";
 import type { Tables } from "../tables.ts";
@@ -234,6 +237,29 @@ class SqliteStore implements Store {
       .select(["file.file", "row.line", "row.column", "row.part", "row.reason", "row.message", "row.raw"])
       .orderBy("row.id")
       .execute();
+  }
+
+  results(instrument: string, fromMs: number, untilMs: number): Promise<ResultRecord[]> {
+    return selectResults(this.#db, instrument, fromMs, untilMs);
+  }
+
+  findings(): Promise<OutFinding[]> {
+    return selectFindings(this.#db);
+  }
+
+  openFinding(finding: Omit<OutFinding, "id" | "decisions">): Promise<number> {
+    return this.#write(async (db) => {
+      const id = await insertFinding(db, finding);
+      await countUp(db);
+      return id;
+    });
+  }
+
+  async decideFinding(id: number, decision: FindingDecision): Promise<void> {
+    await this.#write(async (db) => {
+      await insertFindingDecision(db, id, decision);
+      await countUp(db);
+    });
   }
 
   frozenLimits(instrument?: string): Promise<FrozenLimit[]> {

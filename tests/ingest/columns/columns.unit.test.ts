@@ -52,6 +52,7 @@ describe("recogniseKind", () => {
     assert.equal(recogniseKind(["instrument", "serviced_at", "action"]), "services");
     assert.equal(recogniseKind(["fluid_lot", "certified_mpas"]), "fluids");
     assert.equal(recogniseKind(["geometry", "bob_radius_mm", "end_factor"]), "geometries");
+    assert.equal(recogniseKind(["instrument", "measured_at", "sample", "viscosity", "torque"]), "results");
     assert.equal(recogniseKind(["instrument", "next_service_due"]), "instruments");
     const wide = [
       "instrument",

@@ -1,0 +1,140 @@
+import {
+  type FleetFigures,
+  type FoundOut,
+  foundOut,
+  type ResultOff,
+  type SinceWhen,
+  sinceWhenFound,
+} from "../../analysis/index.ts";
+import { isClosed, type OutFinding, type ResultRecord, type Store } from "../../ingest/index.ts";
+import { DAY_MS, isoOfDay } from "./days.ts";
+import type { LoadedFleet } from "./load-fleet.ts";
+
+/** One unit found out of tolerance, since when, and what people decided about it. */
+export interface OutFindingView {
+  readonly found: FoundOut;
+  /** null: its checks cannot tell. */
+  readonly since: SinceWhen | null;
+  /** null: nobody has recorded it. */
+  readonly record: OutFinding | null;
+  readonly isClosed: boolean;
+}
+
+/** One result that was measured while the unit may have been out, with what it may be off by. */
+export interface DoubtedResult {
+  readonly result: ResultRecord;
+  /** null: its torque was not recorded. */
+  readonly off: ResultOff | null;
+  /** Probability that the unit had left tolerance by then. */
+  readonly leftBy: number;
+}
+
+export interface FindingsRequest {
+  readonly store: Store;
+  readonly loaded: LoadedFleet;
+  readonly figures: FleetFigures;
+  readonly outNow: ReadonlySet<string>;
+  /** Findings of services from this day on. */
+  readonly fromDay: number;
+}
+
+/** Every unit found out, the latest first, with its window and its record. */
+export async function outFindings(request: FindingsRequest): Promise<OutFindingView[]> {
+  const { store, loaded, figures, outNow, fromDay } = request;
+  const { fleet } = loaded;
+  const records = await store.findings();
+  const units = new Map(fleet.units.map((unit) => [unit.instrument, unit]));
+  return foundOut(fleet, outNow, fromDay).map((found) => {
+    const record = records.findLast((r) => isOf(r, found)) ?? null;
+    return {
+      found,
+      since: sinceWhenFound(units.get(found.instrument)!, found.servicedDay, fleet, figures),
+      record,
+      isClosed: record !== null && isClosed(record),
+    };
+  });
+}
+
+/** A record is of the service that found the unit, or of its present life where checks did. */
+function isOf({ instrument, foundOn }: OutFinding, found: FoundOut): boolean {
+  if (instrument !== found.instrument) return false;
+  return found.servicedDay === null
+    ? foundOn <= isoOfDay(found.foundDay)
+    : foundOn === isoOfDay(found.servicedDay);
+}
+
+/** The results measured from the earliest credible day until the unit was found, oldest first. */
+export async function doubtedResults(
+  store: Store,
+  { found, since }: OutFindingView,
+): Promise<DoubtedResult[]> {
+  if (since?.left == null) return [];
+  const results = await store.results(
+    found.instrument,
+    Math.floor(since.left.p05) * DAY_MS,
+    Math.ceil(found.foundDay + 1) * DAY_MS,
+  );
+  return results.map((result) => {
+    const day = result.measuredAtMs / DAY_MS;
+    const torque = result.torquePercent;
+    return {
+      result,
+      off: torque !== null && torque > 0 ? since.offAt(day, torque) : null,
+      leftBy: leftBy(since, day),
+    };
+  });
+}
+
+/** By straight lines between the days at which it was worked out. */
+function leftBy({ course }: SinceWhen, day: number): number {
+  const after = course.day.findIndex((d) => d >= day);
+  if (after <= 0) return after === 0 ? course.leftBy[0]! : course.leftBy.at(-1)!;
+  const [from, to] = [course.day[after - 1]!, course.day[after]!];
+  const share = (day - from) / (to - from);
+  return course.leftBy[after - 1]! + share * (course.leftBy[after]! - course.leftBy[after - 1]!);
+}
+
+/** One finding for JSON. Days as ISO dates, errors in % of a result. */
+export function findingReport({ found, since, record, isClosed: closed }: OutFindingView) {
+  return {
+    instrument: found.instrument,
+    site: found.site,
+    found_by: found.servicedDay === null ? "checks" : "service",
+    found_on: isoOfDay(found.servicedDay ?? found.foundDay),
+    worst_error_over_tolerance: found.worst,
+    ...windowReport(since),
+    record: record && {
+      number: record.id,
+      opened_at: new Date(record.openedAtMs).toISOString(),
+      by: record.by,
+      why: record.why,
+      decisions: record.decisions.map((decision) => ({
+        decided_at: new Date(decision.decidedAtMs).toISOString(),
+        by: decision.by,
+        decision: decision.decision,
+        why: decision.why,
+      })),
+    },
+    closed,
+  };
+}
+
+/** The window for JSON, also as it is kept with a record. */
+export function windowReport(since: SinceWhen | null) {
+  const iso = (day: number | null | undefined) => (day == null ? null : isoOfDay(day));
+  return {
+    left_tolerance: since?.left
+      ? { p05: iso(since.left.p05), p50: iso(since.left.p50), p95: iso(since.left.p95) }
+      : null,
+    chance_out: since?.chanceOut ?? null,
+    life_began: iso(since?.lifeFromDay),
+    last_sound_check: iso(since?.lastSoundDay),
+    first_unsound_check: iso(since?.firstUnsoundDay),
+    result_off_percent: (since?.offNow ?? []).map(({ torquePercent, p05, p50, p95 }) => ({
+      torque_percent: torquePercent,
+      p05,
+      p50,
+      p95,
+    })),
+  };
+}
