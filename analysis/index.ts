@@ -25,6 +25,7 @@ export {
   fitIndividualsBaseline,
   judgeIndividuals,
 } from "./control-charts/individuals.ts";
+export { type BackTest, backTest } from "./drift/back-test.ts";
 export type { FleetFigures } from "./drift/figures.ts";
 export { fitFleet } from "./drift/fit-fleet.ts";
 export { followUnit } from "./drift/follow-unit.ts";

@@ -8,6 +8,7 @@ import { forecastCommand } from "./forecast.ts";
 import { ingestCommand } from "./ingest.ts";
 import { intervalsCommand } from "./intervals.ts";
 import { noteCommand } from "./note.ts";
+import { reportCommand } from "./report.ts";
 import { serveCommand } from "./serve.ts";
 import { settingsCommand } from "./settings.ts";
 import { signalsCommand } from "./signals.ts";
@@ -35,6 +36,7 @@ export function program(context: CommandContext): Command {
     intervalsCommand,
     findingsCommand,
     noteCommand,
+    reportCommand,
     settingsCommand,
     serveCommand,
     demoCommand,

@@ -19,6 +19,9 @@ export const FINDINGS_CAUTION =
 /** "as found by the service on 3 Feb 2026, 1.3 times its tolerance". */
 export function foundText({ servicedDay, foundDay, worst }: FoundOut): string {
   const size = `${decimal(worst, 1)} times its tolerance`;
+  if (servicedDay === null && worst <= 1) {
+    return `by its own error, fluid lot and bath taken away; its latest check, on ${date(foundDay)}, read ${size}`;
+  }
   return servicedDay === null
     ? `by its checks, the latest on ${date(foundDay)} at ${size}`
     : `by the service on ${date(servicedDay)}, at ${size}`;
