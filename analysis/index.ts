@@ -75,6 +75,7 @@ export {
 } from "./planning/earned-intervals.ts";
 export { type FoundOut, foundOut, sinceWhenFound } from "./planning/found-out.ts";
 export { type PlanOutcome, planOutcome } from "./planning/plan-outcome.ts";
+export { type ReturnedUnit, returnedUnits } from "./planning/returned.ts";
 export { riskByDay } from "./planning/risk-by-day.ts";
 export type { Obstacle } from "./planning/room.ts";
 export type { ResultOff, SinceWhen } from "./planning/since-when.ts";

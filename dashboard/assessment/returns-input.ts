@@ -1,4 +1,10 @@
-import { type FleetFigures, fitFleet, riskByDay } from "../../analysis/index.ts";
+import {
+  type FleetFigures,
+  fitFleet,
+  type ReturnedUnit,
+  returnedUnits,
+  riskByDay,
+} from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
 import { isoWeekOf, mondayOf } from "./iso-weeks.ts";
@@ -9,6 +15,8 @@ export interface ReturnsInput {
   readonly asOfDay: number;
   readonly weeks: readonly PlanningWeek[];
   readonly units: readonly ReturnsUnit[];
+  /** Units serviced within the last year, the latest first. */
+  readonly returned: readonly ReturnedUnit[];
 }
 
 export interface PlanningWeek {
@@ -33,6 +41,9 @@ export interface ReturnsUnit {
 /** Weeks beyond the last due date, for units that cannot go in time. */
 const WEEKS_BEYOND = 26;
 const MOST_WEEKS = 130;
+const LOOK_BACK_DAYS = 366;
+/** Each takes a forecast of its own. */
+const MOST_RETURNED = 200;
 
 /**
  * Loads what a return plan needs to know of every unit.
@@ -51,14 +62,16 @@ export async function loadReturns(
     fleet.asOfDay,
     fleet.units.map((unit) => unit.nextServiceDueDay),
   );
+  const figures = known ?? fitFleet(fleet);
   const risks = riskByDay(
     fleet,
-    known ?? fitFleet(fleet),
+    figures,
     weeks.map((week) => week.firstDay),
   );
   return {
     asOfDay: fleet.asOfDay,
     weeks,
+    returned: returnedUnits(fleet, figures, fleet.asOfDay - LOOK_BACK_DAYS, MOST_RETURNED),
     units: fleet.units.map((unit, i): ReturnsUnit => {
       const { readings } = unit;
       const last = readings.count - 1;

@@ -1,3 +1,4 @@
+import { writeFile } from "node:fs/promises";
 import { Command } from "commander";
 import type { ReturnsQuestion } from "../assessment/booking-problem.ts";
 import { bookingsReport } from "../assessment/bookings-report.ts";
@@ -29,6 +30,7 @@ interface BookingsOptions extends StoreOption, JsonOption, AsOfOption {
   readonly target?: string;
   readonly closed?: string;
   readonly fix: readonly string[];
+  readonly calendar?: string;
 }
 
 /** `springtide bookings`: the return plan. */
@@ -45,6 +47,7 @@ export function bookingsCommand(context: CommandContext): Command {
       (text: string, before: readonly string[]) => [...before, text],
       [],
     )
+    .option("--calendar <FILE>", "write the plan as a calendar file too, such as returns.ics")
     .action(async (options: BookingsOptions) => {
       const question = questionOf(options);
       const asOf = asOfDay(context, options);
@@ -57,11 +60,22 @@ export function bookingsCommand(context: CommandContext): Command {
       });
       checkFixed(question, input);
       const plan = await planReturns(input, question, settings);
+      if (options.calendar !== undefined) await writeCalendar(options.calendar, plan, context.now());
       context.print(
         options.json ? `${JSON.stringify(bookingsReport(plan, question.capacityPerWeek))}\n` : inWords(plan),
       );
     });
   return addJsonOption(addAsOfOption(addStoreOption(command)));
+}
+
+async function writeCalendar(file: string, plan: ReturnsPlan, now: number): Promise<void> {
+  // Loaded only where it is asked for.
+  const { bookingCalendar } = await import("../tables/booking-calendar.ts");
+  try {
+    await writeFile(file, bookingCalendar(plan, now));
+  } catch (error) {
+    throw new CommandError(`${file} cannot be written: ${(error as NodeJS.ErrnoException).code}`);
+  }
 }
 
 function questionOf(options: BookingsOptions): ReturnsQuestion {

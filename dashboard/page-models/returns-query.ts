@@ -37,9 +37,9 @@ export function readReturnsQuery(query: Readonly<Record<string, unknown>>): Retu
       .filter((text) => text !== "")
       .map(isoWeek),
     fixed: latest(texts("fix").slice(-MOST_FIXED).map(readFixed)),
-    against: texts("against")
-      .slice(-MOST_VARIATIONS)
-      .map((text) => readVariation(text.split(","))),
+    against: [...texts("against").map((text) => readVariation(text.split(","))), ...besideIt(texts)].slice(
+      -MOST_VARIATIONS,
+    ),
     unit: texts("unit")[0] ?? null,
     all: texts("weeks")[0] === "all",
   };
@@ -73,7 +73,7 @@ export function returnsFields(query: ReturnsQuery): [string, string][] {
 /** The questions to the planner: this plan, the same without what was moved by hand, and those held beside it. */
 export function questionsOf(query: ReturnsQuery): ReturnsQuestion[] {
   const base: ReturnsQuestion = {
-    ...question(query, null),
+    ...question(query),
     closedWeeks: query.closed,
     fixed: new Map(query.fixed.map(({ instrument, week }) => [instrument, week])),
   };
@@ -82,17 +82,28 @@ export function questionsOf(query: ReturnsQuery): ReturnsQuestion[] {
     { ...base, fixed: new Map() },
     ...query.against.map((variation) => ({
       ...base,
-      ...question(variation, query.capacity),
+      // What a variation leaves open is as in the plan.
+      ...question({
+        capacity: variation.capacity ?? query.capacity,
+        spare: variation.spare ?? query.spare,
+        targetPercent: variation.targetPercent ?? query.targetPercent,
+      }),
     })),
   ];
 }
 
-function question({ capacity, spare, targetPercent }: Variation, usualCapacity: number | null) {
+function question({ capacity, spare, targetPercent }: Variation) {
   return {
-    capacityPerWeek: capacity ?? usualCapacity,
+    capacityPerWeek: capacity,
     sparePerSite: spare,
     reliabilityTarget: targetPercent === null ? null : targetPercent / 100,
   };
+}
+
+/** A plan to hold beside this one, as the form on the page asks for it. */
+function besideIt(texts: (key: string) => string[]): Variation[] {
+  const fields = ["beside-capacity", "beside-spare", "beside-target"].map((key) => texts(key)[0]);
+  return fields.some((field) => field !== undefined) ? [readVariation(fields)] : [];
 }
 
 function readVariation([capacity, spare, target]: readonly (string | undefined)[]): Variation {

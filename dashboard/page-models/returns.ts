@@ -1,4 +1,4 @@
-import type { Obstacle, PlanOutcome, UnitState } from "../../analysis/index.ts";
+import type { Obstacle, PlanOutcome, ReturnedUnit, UnitState } from "../../analysis/index.ts";
 import { isoOfDay } from "../assessment/days.ts";
 import { mondayOf } from "../assessment/iso-weeks.ts";
 import { obstaclesOf, type PlannedUnit, type ReturnsPlan } from "../assessment/plan-returns.ts";
@@ -27,6 +27,8 @@ export interface ReturnsPage {
   readonly free: PlanOutcome;
   readonly comparisons: readonly Comparison[];
   readonly chosen: ChosenUnit | null;
+  /** Units that came back within a year, the latest first. */
+  readonly returned: readonly ReturnedUnit[];
 }
 
 export interface PlanRules {
@@ -146,6 +148,7 @@ export function returnsPage(fleet: FleetView, view: ReturnsView, query: ReturnsQ
     free: free!.outcome,
     comparisons: comparisonsOf(query, plan!, variations),
     chosen: chosenUnit(view, query, rowOf),
+    returned: view.input.returned,
   };
 }
 

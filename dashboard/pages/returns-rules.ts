@@ -14,7 +14,7 @@ export function rulesForm({ query, rules }: ReturnsPage): Html {
       ${hiddenFields(returnsFields(query).filter(([name]) => !OWN_FIELDS.includes(name)))}
       ${numberField("capacity", "Units a week", query.capacity ?? rules.capacity, "as in the settings")}
       ${numberField("spare", "Away from a site", query.spare, `${rules.sparePercent}\u202f%`)}
-      ${targetField(query.targetPercent ?? rules.targetPercent)}
+      ${targetField("target", query.targetPercent ?? rules.targetPercent)}
       <div>
         <label for="closed">Closed weeks</label>
         <input id="closed" name="closed" value=${query.closed.join(", ")} placeholder="2026-W52" autocomplete="off" />
@@ -33,11 +33,11 @@ function numberField(name: string, label: string, value: number | null, otherwis
   `;
 }
 
-function targetField(value: number): Html {
+function targetField(name: string, value: number | null): Html {
   return html`
     <div>
-      <label for="target">In tolerance at return, %</label>
-      <input id="target" name="target" type="number" min="51" max="99.9" step="any" value=${value} />
+      <label for=${name}>In tolerance at return, %</label>
+      <input id=${name} name=${name} type="number" min="51" max="99.9" step="any" value=${value ?? ""} placeholder="as in this plan" />
     </div>
   `;
 }
@@ -73,11 +73,10 @@ export function whatIf(page: ReturnsPage): Html {
       </div>
       <form action="/returns#what-if" method="get" class="rules-form">
         ${hiddenFields(returnsFields({ ...query, unit: null }))}
-        <div>
-          <label for="against">Beside it: units a week, away from a site, target in %</label>
-          <input id="against" name="against" placeholder="15,2,98" pattern="[0-9]*(,[0-9]*(,[0-9.]*)?)?" autocomplete="off" />
-        </div>
-        <button type="submit">Compare</button>
+        ${numberField("beside-capacity", "Units a week", null, "as in this plan")}
+        ${numberField("beside-spare", "Away from a site", null, "as in this plan")}
+        ${targetField("beside-target", null)}
+        <button type="submit">Hold beside it</button>
         ${query.against.length === 0 ? null : html`<a href=${`${returnsAddress({ ...query, against: [] })}#what-if`}>Clear</a>`}
       </form>
     </section>

@@ -21,6 +21,7 @@ import { STATE_LABEL } from "../wording/states.ts";
 import { chartFigure } from "./chart-figure.ts";
 import { headlineOf } from "./headline.ts";
 import { type Html, renderPage } from "./layout.ts";
+import { outAndIn } from "./returns-in.ts";
 import { moveForm } from "./returns-move.ts";
 import { rulesForm, whatIf } from "./returns-rules.ts";
 import { sign } from "./sign.ts";
@@ -47,6 +48,7 @@ export function renderReturns(page: ReturnsPage, pictures: ChartPictures): strin
       ${page.byHand.length === 0 ? null : movedByHand(page)}
       ${page.plan.units.length === 0 ? null : weeksSection(page, pictures)}
       ${whatIf(page)}
+      ${outAndIn(page)}
     `,
   });
 }

@@ -1,4 +1,5 @@
-import type { PlanOutcome } from "../../analysis/index.ts";
+import type { PlanOutcome, ReturnedUnit } from "../../analysis/index.ts";
+import type { PackingPage } from "../page-models/packing.ts";
 import type {
   ChosenUnit,
   Comparison,
@@ -10,7 +11,7 @@ import type {
 } from "../page-models/returns.ts";
 import type { Variation } from "../page-models/returns-query.ts";
 import { date } from "./dates.ts";
-import { count, counted, decimal, listed, percent, signed, THIN } from "./numbers.ts";
+import { count, counted, decimal, listed, percent, sentenceCase, signed, THIN } from "./numbers.ts";
 import type { Phrase } from "./phrase.ts";
 import { gapText, shortageText, weekName } from "./returns.ts";
 import { STATE_LABEL } from "./states.ts";
@@ -146,7 +147,36 @@ export const OUTCOME_HEADS = [
 
 export const WHAT_IF_CAPTION =
   "Expected by the forecast, before the return. A stricter target makes being out of tolerance dearer against going " +
-  "early: half the share allowed out, twice the price. Overtime weeks take in more than this plan's capacity.";
+  "early: half the share allowed out, twice the price. Overtime weeks take in more than this plan\u2019s capacity.";
+
+export function packingHeading({ week, boxes }: PackingPage): string {
+  const units = boxes.reduce((sum, box) => sum + box.units.length, 0);
+  return `${sentenceCase(weekName(week))}: ${counted(units, "unit leaves", "units leave")} from ${counted(boxes.length, "site")}`;
+}
+
+/** What goes with every unit: common practice, no source. */
+export const PACKING_CHECKLIST = [
+  "cleaned, and checked as found before it leaves",
+  "transport lock set as the maker asks",
+  "its geometries and thermometer, where they are to be calibrated with it",
+  "the last check and the reason for the return, on paper",
+] as const;
+
+/** Forecast against finding in one word: told, not told, or rightly left alone. */
+export function againstFinding({ forecast, wasSound }: ReturnedUnit): string {
+  if (forecast === null) return "not judged before";
+  if (wasSound) return forecast >= 0.5 ? "was expected out" : "as expected";
+  return forecast >= 0.5 ? "as expected" : "not expected";
+}
+
+/** "Of 180 units that came back within a year 12 were found out, 9 of them expected; 3 were expected out and were not." */
+export function returnedSummary(returned: readonly ReturnedUnit[]): string {
+  const out = returned.filter(({ wasSound }) => !wasSound);
+  const expected = (units: readonly ReturnedUnit[]) =>
+    units.filter(({ forecast }) => (forecast ?? 0) >= 0.5).length;
+  const sum = returned.reduce((total, { forecast }) => total + (forecast ?? 0), 0);
+  return `Of ${counted(returned.length, "return")} within a year ${count(out.length)} found a unit out of tolerance, where ${decimal(sum, 0)} were to be expected; ${count(expected(out))} of them were given half or more, and so were ${count(expected(returned) - expected(out))} that were found sound. The forecast is of the unit\u2019s own error on any day before; the finding is one check as it was read.`;
+}
 
 export function weekChoiceText(week: ChosenUnit["weeks"][number]): string {
   const notes = [

@@ -49,9 +49,11 @@ describe("a service planner", () => {
   it("holds another plan beside it", async () => {
     const { page, complaints, close } = await openPage(browser, { viewport: { width: 1280, height: 900 } });
     await page.goto(`${app.url}/returns?capacity=2`, { waitUntil: "networkidle" });
-    await page.fill("#against", "4,1,98");
-    await page.click("text=Compare");
-    await page.waitForURL(/against=/);
+    await page.fill("#beside-capacity", "4");
+    await page.fill("#beside-spare", "1");
+    await page.fill("#beside-target", "98");
+    await page.click("text=Hold beside it");
+    await page.waitForURL(/beside-target=98/);
     const rows = await page.locator(".what-if tbody tr").allTextContents();
     assert.equal(rows.length, 3);
     assert.match(rows[2]!, /4 a week, 1 of a site away, target 98/);

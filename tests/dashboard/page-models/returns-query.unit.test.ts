@@ -40,10 +40,7 @@ describe("the address of a return plan", () => {
     const [plan, free, wider, stricter] = questionsOf(readReturnsQuery(FULL));
     assert.equal(plan!.fixed.size, 2);
     assert.equal(free!.fixed.size, 0);
-    assert.deepEqual(
-      [wider!.capacityPerWeek, wider!.sparePerSite, wider!.reliabilityTarget],
-      [15, null, null],
-    );
+    assert.deepEqual([wider!.capacityPerWeek, wider!.sparePerSite, wider!.reliabilityTarget], [15, 2, 0.975]);
     // What a variation leaves open is as in the plan.
     assert.deepEqual([stricter!.capacityPerWeek, stricter!.sparePerSite], [12, 3]);
     assert.ok(Math.abs(stricter!.reliabilityTarget! - 0.99) < 1e-12);

@@ -62,6 +62,28 @@ describe("every page", () => {
   }
 });
 
+describe("the plan for boxes and calendars", () => {
+  it("lists what leaves in a week, site by site, each unit once", async () => {
+    const { weeks } = JSON.parse(await text("/returns?capacity=4&format=json")) as {
+      weeks: { week: string; units: string[] }[];
+    };
+    const { week, units } = weeks.find((candidate) => candidate.units.length > 1)!;
+    const html = await text(`/returns/packing?capacity=4&week=${week}`);
+    for (const unit of units) assert.equal(html.split(`href="/units/${unit}"`).length, 2, unit);
+    assert.match(html, new RegExp(`^.*<h1>Week ${Number(week.slice(6))}: ${units.length} units leave`));
+  });
+
+  it("answers a calendar with its own type", async () => {
+    const response = await app.get("/returns/calendar.ics?capacity=4");
+    assert.match(response.headers.get("content-type")!, /^text\/calendar/);
+    assert.match(await response.text(), /^BEGIN:VCALENDAR\r\n/);
+  });
+
+  it("names the weeks there are where one is asked for that is not", async () => {
+    assert.match(await text("/returns/packing?week=2031-W01", 404), /The plan has no week 2031-W01/);
+  });
+});
+
 describe("the table of units", () => {
   it("shows in each form what the address asks for", async () => {
     const { units } = JSON.parse(await text("/units?format=json&state=at-risk&site=Weir+End")) as {

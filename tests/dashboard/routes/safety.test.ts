@@ -79,6 +79,7 @@ const PAGES = [
   `/units/${named}/checks`,
   `/find?q=${encodeURIComponent("<script>")}`,
   "/returns?weeks=all",
+  "/returns/packing",
 ];
 
 describe("hostile names", () => {

@@ -31,6 +31,15 @@ export async function fixtureReturns(
   const input: ReturnsInput = {
     asOfDay,
     weeks,
+    returned: fleet.slice(0, 8).map(({ record, forecast, lifeStartDay }, i) => ({
+      instrument: record.instrument,
+      site: record.site,
+      servicedDay: lifeStartDay,
+      forecast: forecast.pOutNow,
+      wasSound: i % 3 > 0,
+      asFound: i % 3 > 0 ? 0.4 : 1.3,
+      asLeft: i % 2 === 0 ? 0.1 : null,
+    })),
     units: fleet.map(({ record, forecast, dueDay }) => ({
       instrument: record.instrument,
       site: record.site,
