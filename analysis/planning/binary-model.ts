@@ -51,6 +51,7 @@ export function createModel(
   });
 }
 
+/** Adds links to a model in the solver: one row each. */
 export function addLinks(model: Model, links: readonly Link[], columns: number): void {
   model.addRows(rowData(links.map(linkRow), columns));
 }

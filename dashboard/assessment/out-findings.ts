@@ -7,7 +7,7 @@ import {
   sinceWhenFound,
 } from "../../analysis/index.ts";
 import { isClosed, type OutFinding, type ResultRecord, type Store } from "../../ingest/index.ts";
-import { DAY_MS, isoOfDay } from "./days.ts";
+import { DAY_MS, endOfDayMs, isoOfDay } from "./days.ts";
 import type { LoadedFleet } from "./load-fleet.ts";
 
 /** One unit found out of tolerance, since when, and what people decided about it. */
@@ -42,7 +42,7 @@ export interface FindingsRequest {
 export async function outFindings(request: FindingsRequest): Promise<OutFindingView[]> {
   const { store, loaded, figures, outNow, fromDay } = request;
   const { fleet } = loaded;
-  const records = await store.findings();
+  const records = knownAt(await store.findings(), endOfDayMs(isoOfDay(fleet.asOfDay)));
   const units = new Map(fleet.units.map((unit) => [unit.instrument, unit]));
   return foundOut(fleet, outNow, fromDay).map((found) => {
     const record = records.findLast((r) => isOf(r, found)) ?? null;
@@ -53,6 +53,16 @@ export async function outFindings(request: FindingsRequest): Promise<OutFindingV
       isClosed: record !== null && isClosed(record),
     };
   });
+}
+
+/** What had been recorded and decided by an instant. */
+function knownAt(records: readonly OutFinding[], untilMs: number): OutFinding[] {
+  return records
+    .filter(({ openedAtMs }) => openedAtMs <= untilMs)
+    .map((record) => ({
+      ...record,
+      decisions: record.decisions.filter(({ decidedAtMs }) => decidedAtMs <= untilMs),
+    }));
 }
 
 /** A record is of the service that found the unit, or of its present life where checks did. */

@@ -1,6 +1,6 @@
 import { readFile } from "node:fs/promises";
 import type { BackTest, FleetWatch } from "../../analysis/index.ts";
-import type { FileRecord, OutFinding, QuarantinedRow, SettingsChange, Store } from "../../ingest/index.ts";
+import type { FileRecord, QuarantinedRow, SettingsChange, Store } from "../../ingest/index.ts";
 import { forecastRecord } from "../assessment/forecast-record.ts";
 import { judgementsOf, type StandingJudgement } from "../assessment/judgements.ts";
 import { type FindingsRun, loadFindings } from "../assessment/load-findings.ts";
@@ -14,7 +14,6 @@ export interface EvidencePack extends FindingsRun {
   readonly versions: { readonly springtide: string; readonly node: string };
   readonly watch: FleetWatch;
   readonly notes: readonly StandingJudgement[];
-  readonly records: readonly OutFinding[];
   readonly record: BackTest | null;
   readonly held: readonly (QuarantinedRow & { readonly file: string })[];
   readonly files: readonly FileRecord[];
@@ -37,7 +36,6 @@ export async function gatherEvidence(store: Store, asOf: string, madeAtMs: numbe
     versions: { springtide: version, node: process.versions.node },
     watch: await watchStore(store, asOf),
     notes: await judgementsOf(store, asOf),
-    records: await store.findings(),
     record: await forecastRecord(store, asOf, run.settings),
     held: await store.quarantined(),
     files: await store.files(),
