@@ -3,13 +3,10 @@ export { assessFleet } from "./assess-fleet.ts";
 export type {
   BandOutlook,
   BandPath,
-  BathAssessment,
   FleetAssessment,
-  ForecastBasis,
   LotAssessment,
   LotVerdict,
   PatternName,
-  ShapeName,
   ShapeOutlook,
   StepFound,
   UnitForecast,
@@ -34,7 +31,6 @@ export { AnalysisError } from "./errors.ts";
 export {
   type FleetChecks,
   type LotFacts,
-  type Service,
   STAGES,
   type Stage,
   type UnitChecks,
