@@ -28,6 +28,7 @@ export function assessFleet(fleet: FleetChecks, figures: FleetFigures = fitFleet
   });
   return {
     asOfDay: fleet.asOfDay,
+    figuresAsOfDay: figures.asOfDay,
     units: units.sort(byRisk),
     lots: assessLots(fleet, figures),
     baths: assessBaths(fleet, figures),

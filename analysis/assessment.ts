@@ -94,6 +94,8 @@ export interface BathAssessment {
 
 export interface FleetAssessment {
   readonly asOfDay: number;
+  /** When what is known of the fleet as a whole was learnt: this day or one before it. */
+  readonly figuresAsOfDay: number;
   /** Likeliest to leave tolerance first; units that cannot be judged last. */
   readonly units: readonly UnitForecast[];
   readonly lots: readonly LotAssessment[];

@@ -23,7 +23,7 @@ export {
   judgeIndividuals,
 } from "./control-charts/individuals.ts";
 export { type BackTest, backTest } from "./drift/back-test.ts";
-export type { FleetFigures } from "./drift/figures.ts";
+export { FIGURES_FORM, type FleetFigures } from "./drift/figures.ts";
 export { fitFleet } from "./drift/fit-fleet.ts";
 export { followUnit } from "./drift/follow-unit.ts";
 export { forecastUnit } from "./drift/forecast-unit.ts";

@@ -4,6 +4,9 @@ import type { Population } from "./population.ts";
 import { CAUSES, causeOf, type LotCourse, type SharedDesign } from "./shared-design.ts";
 import type { SharedSpread } from "./shared-variances.ts";
 
+/** Counts up when figures learnt by an earlier version of the model may no longer be used. */
+export const FIGURES_FORM = 1;
+
 /**
  * What was learnt from a fleet: plain data, so that it can be kept and used again until the next fit.
  * Forecasts made with kept figures do not jump when other units' checks come in.

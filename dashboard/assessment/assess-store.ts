@@ -5,12 +5,12 @@ import {
   type FleetAssessment,
   type FleetChecks,
   type FleetFigures,
-  fitFleet,
 } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
 import { settingsInForce } from "../settings-in-force.ts";
 import { checksOnTimeBySite } from "./checks-on-time.ts";
+import { fleetFigures } from "./fleet-figures.ts";
 import { loadFleet } from "./load-fleet.ts";
 import type { SiteFacts } from "./views.ts";
 
@@ -30,12 +30,17 @@ export interface FleetRun {
  * Assesses every registered unit as of a day, by the settings in force then.
  *
  * @param asOf ISO day; nothing after its end (UTC) is looked at.
+ * @param mode What is known of the fleet as a whole may be `kept` from an earlier run, or is learnt `anew`.
  */
-export async function assessStore(store: Store, asOf: string): Promise<FleetRun> {
+export async function assessStore(
+  store: Store,
+  asOf: string,
+  mode: "kept" | "anew" = "kept",
+): Promise<FleetRun> {
   const revision = await store.revision();
   const { settings } = await settingsInForce(store, asOf);
   const { fleet, columns } = await loadFleet(store, asOf, settings);
-  const figures = fitFleet(fleet);
+  const figures = await fleetFigures(store, asOf, settings, fleet, mode);
   return {
     revision,
     settings,

@@ -1,4 +1,5 @@
 import type { Store } from "../../ingest/index.ts";
+import { Kept } from "../kept.ts";
 import type { FleetRun } from "./assess-store.ts";
 import type { AssessOrder } from "./assess-worker.ts";
 import { inWorker } from "./in-worker.ts";
@@ -14,22 +15,25 @@ export interface AssessmentOptions {
 
 /**
  * Answers the pages from one run over the fleet, made in a thread of its own and kept until the store or the
- * day changes. Requests that come while a run is under way wait for that run; none is made twice.
+ * day changes. Requests that come while a run is under way wait for that run; none is made twice. A unit's own page
+ * does not wait: its checks are the latest, and what is known of the fleet is from the run before.
  */
 export function createAssessment({ store, asOf }: AssessmentOptions): Assessment {
-  let kept: { readonly key: string; readonly view: Promise<{ run: FleetRun; fleet: FleetView }> } | null =
-    null;
+  let kept: { readonly key: string; readonly view: Promise<Look> } | null = null;
+  let finished: { readonly day: string; readonly look: Look } | null = null;
+  const unitViews = new Kept<UnitView | null>(UNITS_KEPT);
 
   const planner = new ReturnsPlanner(store.location);
 
-  async function latest(): Promise<{ run: FleetRun; fleet: FleetView }> {
+  async function latest(): Promise<Look> {
     const day = asOf();
     const key = `${await store.revision()} ${day}`;
     if (kept?.key !== key) {
-      const view = runInWorker({ storeUrl: store.location, asOf: day }).then(async (run) => ({
-        run,
-        fleet: await fleetView(store, day, run),
-      }));
+      const view = runInWorker({ storeUrl: store.location, asOf: day }).then(async (run) => {
+        const look = { run, fleet: await fleetView(store, day, run) };
+        finished = { day, look };
+        return look;
+      });
       kept = { key, view };
       // A failed run is not kept: the next request tries again.
       view.catch(() => {
@@ -39,11 +43,22 @@ export function createAssessment({ store, asOf }: AssessmentOptions): Assessment
     return kept.view;
   }
 
+  /** What is known of the fleet, without waiting for the files that came since. */
+  async function latestFinished(): Promise<Look> {
+    const newest = latest();
+    if (finished?.day !== asOf()) return newest;
+    newest.catch(() => {}); // told to whoever asks for the fleet
+    return finished.look;
+  }
+
   return {
     current: async (): Promise<FleetView> => (await latest()).fleet,
     unit: async (instrument): Promise<UnitView | null> => {
-      const { run, fleet } = await latest();
-      return buildUnitView({ store, asOf: fleet.asOf, run, instrument });
+      const { run, fleet } = await latestFinished();
+      const revision = await store.revision();
+      return unitViews.get(`${revision} ${run.revision} ${fleet.asOf} ${instrument}`, () =>
+        buildUnitView({ store, revision, asOf: fleet.asOf, run, instrument }),
+      );
     },
     returns: async (questions): Promise<ReturnsView> => {
       const { run, fleet } = await latest();
@@ -51,6 +66,13 @@ export function createAssessment({ store, asOf }: AssessmentOptions): Assessment
     },
   };
 }
+
+interface Look {
+  readonly run: FleetRun;
+  readonly fleet: FleetView;
+}
+
+const UNITS_KEPT = 50;
 
 async function fleetView(store: Store, asOf: string, run: FleetRun): Promise<FleetView> {
   const [instruments, files, quarantined] = await Promise.all([

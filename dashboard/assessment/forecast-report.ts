@@ -3,7 +3,11 @@ import { isoOfDay } from "./days.ts";
 
 /** The document that `forecast --json` prints: every registered unit, the likeliest to leave tolerance first. */
 export function forecastReport(assessment: FleetAssessment) {
-  return { as_of: isoOfDay(assessment.asOfDay), units: assessment.units.map(unitReport) };
+  return {
+    as_of: isoOfDay(assessment.asOfDay),
+    fleet_learnt_as_of: isoOfDay(assessment.figuresAsOfDay),
+    units: assessment.units.map(unitReport),
+  };
 }
 
 /** One unit of it: `bands` in error over tolerance, `shape` in % of full scale, days as ISO dates. */

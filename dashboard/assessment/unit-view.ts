@@ -20,13 +20,21 @@ import { unitWatch } from "./watch-store.ts";
 
 interface UnitRequest {
   readonly store: Store;
+  /** The store's present one, which may be ahead of the run's: a unit's own checks are always the latest. */
+  readonly revision: number;
   readonly asOf: string;
   readonly run: FleetRun;
   readonly instrument: string;
 }
 
 /** Everything about one unit, from its own readings and the kept figures of the fleet; null: no such unit. */
-export async function buildUnitView({ store, asOf, run, instrument }: UnitRequest): Promise<UnitView | null> {
+export async function buildUnitView({
+  store,
+  revision,
+  asOf,
+  run,
+  instrument,
+}: UnitRequest): Promise<UnitView | null> {
   const loaded = await loadFleet(store, asOf, run.settings, instrument);
   const { fleet } = loaded;
   const unit = fleet.units[0];
@@ -41,7 +49,7 @@ export async function buildUnitView({ store, asOf, run, instrument }: UnitReques
   const ownReadings = { ...unit.readings, error: ownError };
   return {
     asOf,
-    revision: run.revision,
+    revision,
     instrument: record,
     forecast,
     paths,

@@ -4,7 +4,6 @@ import {
   budgetOf,
   type FleetChecks,
   type FleetWatch,
-  fitFleet,
   type KeptLimits,
   QUANTITIES,
   type UnitChecks,
@@ -16,6 +15,7 @@ import { type FrozenLimit, type Store, StoreError } from "../../ingest/index.ts"
 import { settingsInForce } from "../settings-in-force.ts";
 import type { FleetRun } from "./assess-store.ts";
 import { dayOfIso, isoOfDay } from "./days.ts";
+import { fleetFigures } from "./fleet-figures.ts";
 import { loadFleet } from "./load-fleet.ts";
 
 /**
@@ -26,7 +26,7 @@ import { loadFleet } from "./load-fleet.ts";
 export async function watchStore(store: Store, asOf: string): Promise<FleetWatch> {
   const { settings } = await settingsInForce(store, asOf);
   const { fleet } = await loadFleet(store, asOf, settings);
-  const watch = watchFleet(fleet, fitFleet(fleet), {
+  const watch = watchFleet(fleet, await fleetFigures(store, asOf, settings, fleet), {
     perMonthPer100Units: settings.alarms.per_month_per_100_units,
     kept: await keptLimits(store, asOf),
   });

@@ -14,16 +14,22 @@ import {
   withStore,
 } from "./options.ts";
 
-type ForecastOptions = StoreOption & JsonOption & AsOfOption;
+interface ForecastOptions extends StoreOption, JsonOption, AsOfOption {
+  readonly refit?: true;
+}
 
 /** `springtide forecast`: where every unit stands and whether it leaves tolerance before its next service. */
 export function forecastCommand(context: CommandContext): Command {
   const command = new Command("forecast")
     .description("every unit: where it stands, and whether it leaves tolerance before its next service")
+    .option(
+      "--refit",
+      "learn anew what is known of the whole fleet, instead of keeping it for up to four weeks",
+    )
     .action(async (options: ForecastOptions) => {
       const asOf = asOfDay(context, options);
       const { assessment } = await withStore(context, options, "existing", (store) =>
-        assessStore(store, asOf),
+        assessStore(store, asOf, options.refit ? "anew" : "kept"),
       );
       context.print(
         options.json ? `${JSON.stringify(forecastReport(assessment))}\n` : forecastInWords(assessment),

@@ -34,7 +34,7 @@ export function unitCommand(context: CommandContext): Command {
 
 async function pageOf(store: Store, instrument: string, asOf: string): Promise<UnitPage> {
   const run = await assessStore(store, asOf);
-  const view = await buildUnitView({ store, asOf, run, instrument });
+  const view = await buildUnitView({ store, revision: run.revision, asOf, run, instrument });
   if (view !== null) return unitPage(view);
   const known = run.assessment.units.length;
   throw new CommandError(

@@ -2,7 +2,7 @@ import { readFile } from "node:fs/promises";
 import { fileURLToPath } from "node:url";
 import { build } from "esbuild";
 import { Router } from "express";
-import { Kept } from "./kept.ts";
+import { Kept } from "../kept.ts";
 
 interface Asset {
   readonly type: string;

@@ -5,6 +5,7 @@ import type { Assessment } from "../assessment/views.ts";
 import { liveSpecification } from "../charts/draw.ts";
 import { type ChartPictures, picturesOf } from "../charts/pictures.ts";
 import { returnsChart } from "../charts/returns.ts";
+import { Kept } from "../kept.ts";
 import { packingPage } from "../page-models/packing.ts";
 import { type ReturnsPage, returnFigures, returnsPage } from "../page-models/returns.ts";
 import { questionsOf, readReturnsQuery, returnsAddress } from "../page-models/returns-query.ts";
@@ -13,7 +14,6 @@ import { renderReturns } from "../pages/returns.ts";
 import { bookingCalendar } from "../tables/booking-calendar.ts";
 import { answer } from "./answer.ts";
 import { sizeAsked } from "./chart-size.ts";
-import { Kept } from "./kept.ts";
 
 /** `/returns`: the return plan; `/charts/returns`: the specification of its picture. */
 export function returnsRoutes(assessment: Assessment): Router {

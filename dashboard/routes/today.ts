@@ -3,12 +3,12 @@ import type { Assessment, FleetView } from "../assessment/views.ts";
 import { liveSpecification } from "../charts/draw.ts";
 import { fleetChart } from "../charts/fleet.ts";
 import { type ChartPictures, picturesOf } from "../charts/pictures.ts";
+import { Kept } from "../kept.ts";
 import { todayFigures, todayPage } from "../page-models/today.ts";
 import { unitFigures, unitRow } from "../page-models/unit-row.ts";
 import { renderToday } from "../pages/today.ts";
 import { answer } from "./answer.ts";
 import { sizeAsked } from "./chart-size.ts";
-import { Kept } from "./kept.ts";
 
 /** `/`: the fleet today; `/charts/fleet`: the specification of its picture. */
 export function todayRoutes(assessment: Assessment): Router {

@@ -9,6 +9,7 @@ import { LINEARITY_WIDTH, linearityChart } from "../charts/linearity.ts";
 import { livesChart } from "../charts/lives.ts";
 import { type ChartPicture, picturesOf } from "../charts/pictures.ts";
 import { HttpError } from "../errors.ts";
+import { Kept } from "../kept.ts";
 import { checksPage } from "../page-models/checks.ts";
 import { readingFigures, type UnitPage, unitPage, unitPageFigures } from "../page-models/unit.ts";
 import { renderChecks } from "../pages/checks.ts";
@@ -16,7 +17,6 @@ import { renderUnit, type UnitPictures } from "../pages/unit.ts";
 import { drawnCharts } from "../pages/watch.ts";
 import { answer } from "./answer.ts";
 import { sizeAsked } from "./chart-size.ts";
-import { Kept } from "./kept.ts";
 
 /** `/units/…`: one unit, its checks, and the specifications of its charts. */
 export function unitRoutes(assessment: Assessment): Router {

@@ -1,5 +1,5 @@
 import type { Kysely } from "kysely";
-import type { FrozenLimit, Judgement, SettingsChange } from "./kept.ts";
+import type { FrozenLimit, Judgement, KeptFigures, SettingsChange } from "./kept.ts";
 import type { Tables } from "./tables.ts";
 
 /** What people and earlier runs left, as queries that any database behind the store answers. */
@@ -30,6 +30,34 @@ export async function selectFrozenLimits(db: Kysely<Tables>, instrument?: string
   if (instrument !== undefined) query = query.where("instrument.name", "=", instrument);
   const rows = await query.execute();
   return rows.map((row) => ({ ...row, lifeFrom: row.lifeFrom === "" ? null : row.lifeFrom }));
+}
+
+/** The figures learnt last as of a day or before it. */
+export async function selectFigures(
+  db: Kysely<Tables>,
+  asOf: string,
+  basis: string,
+): Promise<KeptFigures | null> {
+  const row = await db
+    .selectFrom("fleet_figures")
+    .select(["as_of as asOf", "readings", "basis", "figures"])
+    .where("as_of", "<=", asOf)
+    .where("basis", "=", basis)
+    .orderBy("as_of", "desc")
+    .executeTakeFirst();
+  return row ?? null;
+}
+
+/** Keeps figures, in place of those learnt as of the same day. */
+export async function insertFigures(
+  db: Kysely<Tables>,
+  { asOf, readings, basis, figures }: KeptFigures,
+): Promise<void> {
+  await db
+    .insertInto("fleet_figures")
+    .values({ as_of: asOf, readings, basis, figures })
+    .onConflict((on) => on.columns(["as_of", "basis"]).doUpdateSet({ readings, figures }))
+    .execute();
 }
 
 /** Keeps limits that are not there yet; those that are stay as they are. */

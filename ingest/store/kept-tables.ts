@@ -4,6 +4,7 @@ import type { Dialect } from "./migrations.ts";
 
 export interface KeptTables {
   readonly frozen_limit: FrozenLimitRow;
+  readonly fleet_figures: FleetFiguresRow;
   readonly settings_change: SettingsChangeRow;
   readonly judgement: JudgementRow;
 }
@@ -24,6 +25,13 @@ interface FrozenLimitRow {
   readonly centre_day: number;
   readonly run_length: number;
   readonly per_month_per_100_units: number;
+}
+
+interface FleetFiguresRow {
+  readonly as_of: string;
+  readonly basis: string;
+  readonly readings: number;
+  readonly figures: string;
 }
 
 interface SettingsChangeRow {
@@ -85,6 +93,19 @@ export async function createKeptTables(db: Kysely<unknown>, dialect: Dialect): P
     .addColumn("speed_rpm", number)
     .addColumn("on_day", "text", (column) => column.check(sql`length(on_day) = 10`))
     .addColumn("undoes", wholeNumber, (column) => column.unique().references("judgement.id"))
+    .execute();
+}
+
+/** The table of what was learnt from the fleet: one row a day and basis. */
+export async function createFiguresTable(db: Kysely<unknown>, dialect: Dialect): Promise<void> {
+  await db.schema
+    .createTable("fleet_figures")
+    .modifyEnd(dialect.tableEnd)
+    .addColumn("as_of", "text", (column) => column.notNull().check(sql`length(as_of) = 10`))
+    .addColumn("basis", "text", (column) => column.notNull())
+    .addColumn("readings", dialect.wholeNumber, (column) => column.notNull().check(sql`readings >= 0`))
+    .addColumn("figures", "text", (column) => column.notNull())
+    .addPrimaryKeyConstraint("fleet_figures_key", ["as_of", "basis"])
     .execute();
 }
 

@@ -23,6 +23,18 @@ export interface FrozenLimit {
   readonly perMonthPer100Units: number;
 }
 
+/** What a run learnt from the whole fleet, kept so that forecasts do not jump with every file. */
+export interface KeptFigures {
+  /** The day as of which they were learnt: nothing later had been looked at. */
+  readonly asOf: string;
+  /** Readings that they were learnt from. */
+  readonly readings: number;
+  /** What else they depend on, in the words of whoever keeps them; figures with another basis are of no use. */
+  readonly basis: string;
+  /** The figures, as JSON. */
+  readonly figures: string;
+}
+
 /** Settings as somebody put them in force. */
 export interface SettingsChange {
   readonly setAtMs: number;

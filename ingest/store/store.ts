@@ -6,7 +6,7 @@
  */
 
 import type { FindingDecision, OutFinding } from "./findings.ts";
-import type { FrozenLimit, Judgement, SettingsChange } from "./kept.ts";
+import type { FrozenLimit, Judgement, KeptFigures, SettingsChange } from "./kept.ts";
 
 export const STAGES = ["routine", "as_found", "as_left"] as const;
 export type Stage = (typeof STAGES)[number];
@@ -298,6 +298,10 @@ export interface Store {
   /** @returns Its number, by which it is decided on. */
   openFinding(finding: Omit<OutFinding, "id" | "decisions">): Promise<number>;
   decideFinding(id: number, decision: FindingDecision): Promise<void>;
+  /** What was learnt from the fleet last, as of a day or before it, on the same basis. */
+  figures(asOf: string, basis: string): Promise<KeptFigures | null>;
+  /** Keeps what was learnt from the fleet; data stays as it is, and so does the revision. */
+  keepFigures(figures: KeptFigures): Promise<void>;
   /** Limits frozen by earlier runs, of one instrument or of all. */
   frozenLimits(instrument?: string): Promise<readonly FrozenLimit[]>;
   /** Keeps limits that are not there yet; no change of the data, so that the revision stays. */

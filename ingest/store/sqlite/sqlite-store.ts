@@ -6,11 +6,13 @@ import { Migrator } from "kysely/migration";
 import { StoreError } from "../../errors.ts";
 import { insertFinding, insertFindingDecision, selectFindings, selectResults } from "../finding-queries.ts";
 import type { FindingDecision, OutFinding } from "../findings.ts";
-import type { FrozenLimit, Judgement, SettingsChange } from "../kept.ts";
+import type { FrozenLimit, Judgement, KeptFigures, SettingsChange } from "../kept.ts";
 import {
+  insertFigures,
   insertFrozenLimits,
   insertJudgement,
   insertSettingsChange,
+  selectFigures,
   selectFrozenLimits,
   selectJudgements,
   selectSettingsChanges,
@@ -260,6 +262,14 @@ class SqliteStore implements Store {
       await insertFindingDecision(db, id, decision);
       await countUp(db);
     });
+  }
+
+  figures(asOf: string, basis: string): Promise<KeptFigures | null> {
+    return selectFigures(this.#db, asOf, basis);
+  }
+
+  async keepFigures(figures: KeptFigures): Promise<void> {
+    await this.#write((db) => insertFigures(db, figures));
   }
 
   frozenLimits(instrument?: string): Promise<FrozenLimit[]> {

@@ -23,7 +23,10 @@ describe("springtide note", () => {
     writeFleet(join(world.folder, "files"), fleet, { forms: "as-sent" });
     await world.run(["ingest", join(world.folder, "files")]);
     const { units } = JSON.parse((await world.run(["forecast", "--json"])).out);
-    unit = units.find((u: { state: string }) => u.state !== "unjudged").instrument;
+    // One whose present life goes on when a check of it is set aside.
+    unit = units.find(
+      (u: { rests_on: { checks_used: number } | null }) => (u.rests_on?.checks_used ?? 0) >= 4,
+    ).instrument;
     const { readings } = await page();
     // A day of the present life with one check that is used.
     day = readings.find(({ checked_on, used }: Reading) => {

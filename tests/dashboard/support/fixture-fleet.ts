@@ -38,6 +38,7 @@ function fixtureFleetView(fleet: readonly FixtureUnit[], asOfDay: number): Fleet
     asOf: FIXTURE_AS_OF,
     revision: 1,
     assessment: {
+      figuresAsOfDay: asOfDay,
       asOfDay,
       units: [...fleet].sort((a, b) => likelihood(b) - likelihood(a)).map((unit) => unit.forecast),
       lots: FIXTURE_LOTS,

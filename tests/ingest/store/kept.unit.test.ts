@@ -43,6 +43,21 @@ describe("what people and earlier runs left in the store", () => {
     assert.equal(await store.revision(), revision);
   });
 
+  it("gives the figures learnt last as of a day, on the same basis only", async () => {
+    const store = await storeWithUnit();
+    const revision = await store.revision();
+    const march = { asOf: "2026-03-01", readings: 10, basis: "a", figures: "{}" };
+    const april = { ...march, asOf: "2026-04-01", readings: 12 };
+    for (const figures of [april, march, { ...april, basis: "b" }]) await store.keepFigures(figures);
+    assert.deepEqual(await store.figures("2026-03-31", "a"), march);
+    assert.deepEqual(await store.figures("2026-05-01", "a"), april);
+    assert.equal(await store.figures("2026-02-28", "a"), null);
+    assert.equal(await store.figures("2026-05-01", "c"), null);
+    await store.keepFigures({ ...april, figures: "[1]" });
+    assert.equal((await store.figures("2026-04-01", "a"))?.figures, "[1]");
+    assert.equal(await store.revision(), revision);
+  });
+
   it("keeps thousands of limits at once", async () => {
     const store = await storeWithUnit();
     const many = Array.from({ length: 1201 }, (_, i) => ({ ...limit, quantity: `q${i}` }));
