@@ -18,8 +18,9 @@ import {
 import { DAYS_A_YEAR } from "./time.ts";
 import type { UnitPosterior } from "./unit-posterior.ts";
 
-/** Friction is told only where it is known to within this. Unit: % of full scale at rest. */
+/** Friction is told where it is known to within this, or stands out from its doubt. Unit: % of full scale at rest. */
 const FRICTION_KNOWN_SD = 1.5;
+const FRICTION_STANDS_OUT = 2;
 
 /** A unit about which nothing can be said. */
 export function unjudged(unit: UnitChecks, fleet: FleetChecks, note: string): UnitForecast {
@@ -95,6 +96,10 @@ function bandOutlooks(posterior: UnitPosterior, ahead: OutAhead): Record<BandNam
   return { low: of(0), medium: of(1), high: of(2) };
 }
 
+function isFrictionTold({ now, sd }: ShapeOutlook): boolean {
+  return sd < FRICTION_KNOWN_SD || Math.abs(now) > FRICTION_STANDS_OUT * sd;
+}
+
 function shapeOutlooks(posterior: UnitPosterior, { model, now }: OutAhead): UnitForecast["shape"] {
   const of = (component: number): ShapeOutlook => {
     const { mean, sd } = momentsOf(posterior, componentAhead(model, component, now));
@@ -105,7 +110,7 @@ function shapeOutlooks(posterior: UnitPosterior, { model, now }: OutAhead): Unit
     zero: of(COMPONENT.zero),
     span: of(COMPONENT.span),
     curvature: of(COMPONENT.curvature),
-    friction: friction.sd < FRICTION_KNOWN_SD ? friction : null,
+    friction: isFrictionTold(friction) ? friction : null,
   };
 }
 
