@@ -3,6 +3,7 @@ export { assessFleet } from "./assess-fleet.ts";
 export type {
   BandOutlook,
   BandPath,
+  BathAssessment,
   FleetAssessment,
   LotAssessment,
   LotVerdict,
@@ -37,6 +38,9 @@ export {
   type UnitReadings,
   USE,
 } from "./fleet.ts";
+export { judgeBath } from "./fluids/judge-bath.ts";
+export { SIDE_BY_SIDE_DAYS } from "./fluids/lot-use.ts";
+export { type LotInFull, type LotUnit, lotsInFull } from "./fluids/lots-in-full.ts";
 export { fullScaleRangeMPaS } from "./geometry.ts";
 export { cutLives, type Life } from "./life.ts";
 export { compareLinearity, type LinearityDifference } from "./linearity/compare.ts";
