@@ -1,12 +1,7 @@
-import {
-  type FleetFigures,
-  fitFleet,
-  type ReturnedUnit,
-  returnedUnits,
-  riskByDay,
-} from "../../analysis/index.ts";
+import { type FleetFigures, type ReturnedUnit, returnedUnits, riskByDay } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
+import { fleetFigures } from "./fleet-figures.ts";
 import { isoWeekOf, mondayOf } from "./iso-weeks.ts";
 import { loadFleet } from "./load-fleet.ts";
 
@@ -62,7 +57,7 @@ export async function loadReturns(
     fleet.asOfDay,
     fleet.units.map((unit) => unit.nextServiceDueDay),
   );
-  const figures = known ?? fitFleet(fleet);
+  const figures = known ?? (await fleetFigures(store, asOf, settings, fleet));
   const risks = riskByDay(
     fleet,
     figures,

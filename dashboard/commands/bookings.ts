@@ -12,19 +12,11 @@ import { counted, decimal } from "../wording/numbers.ts";
 import { bookingWhy, gapText, shortageText } from "../wording/returns.ts";
 import type { CommandContext } from "./context.ts";
 import { CommandError, UsageError } from "./errors.ts";
-import {
-  type AsOfOption,
-  addAsOfOption,
-  addJsonOption,
-  addStoreOption,
-  asOfDay,
-  type JsonOption,
-  type StoreOption,
-  withStore,
-} from "./options.ts";
+import { addLookOptions, type LookOptions } from "./look.ts";
+import { asOfDay, withStore } from "./options.ts";
 import { textTable } from "./text-table.ts";
 
-interface BookingsOptions extends StoreOption, JsonOption, AsOfOption {
+interface BookingsOptions extends LookOptions {
   readonly capacity?: string;
   readonly spare?: string;
   readonly target?: string;
@@ -65,7 +57,7 @@ export function bookingsCommand(context: CommandContext): Command {
         options.json ? `${JSON.stringify(bookingsReport(plan, question.capacityPerWeek))}\n` : inWords(plan),
       );
     });
-  return addJsonOption(addAsOfOption(addStoreOption(command)));
+  return addLookOptions(command);
 }
 
 async function writeCalendar(file: string, plan: ReturnsPlan, now: number): Promise<void> {

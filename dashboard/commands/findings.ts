@@ -22,26 +22,17 @@ import {
 import { percent, signed } from "../wording/numbers.ts";
 import type { CommandContext } from "./context.ts";
 import { CommandError, UsageError } from "./errors.ts";
-import {
-  type AsOfOption,
-  addAsOfOption,
-  addJsonOption,
-  addStoreOption,
-  asOfDay,
-  isoDate,
-  type JsonOption,
-  type StoreOption,
-  withStore,
-} from "./options.ts";
+import { addLookOptions, type LookOptions } from "./look.ts";
+import { addStoreOption, asOfDay, isoDate, withStore } from "./options.ts";
 import { personName } from "./person-name.ts";
 import { textTable } from "./text-table.ts";
 
-interface LookOptions extends StoreOption, JsonOption, AsOfOption {
+interface FindingOptions extends LookOptions {
   readonly since?: string;
   readonly service?: string;
 }
 
-interface DecideOptions extends StoreOption, JsonOption, AsOfOption {
+interface DecideOptions extends LookOptions {
   readonly service?: string;
   readonly as: FindingDecisionKind;
   readonly why: string;
@@ -57,18 +48,18 @@ export function findingsCommand(context: CommandContext): Command {
     "units found out of tolerance: since when, what results may be off by, what was decided",
   );
 
-  addLook(command.command("list", { isDefault: true }))
+  addLookOptions(command.command("list", { isDefault: true }))
     .description("every finding, the latest first")
     .option("--since <DATE>", "findings of services from this day on (default: a year back)")
-    .action((options: LookOptions) => list(context, options));
+    .action((options: FindingOptions) => list(context, options));
 
-  addLook(command.command("show"))
+  addLookOptions(command.command("show"))
     .description("one finding in full, with the results measured in its window")
     .argument("<instrument>")
     .option("--service <DATE>", "the service that found it (default: its latest finding)")
-    .action((instrument: string, options: LookOptions) => show(context, instrument, options));
+    .action((instrument: string, options: FindingOptions) => show(context, instrument, options));
 
-  addLook(command.command("record"))
+  addLookOptions(command.command("record"))
     .description("record a finding, with its window as it is told now")
     .argument("<instrument>")
     .option("--service <DATE>", "the service that found it (default: its latest finding)")
@@ -88,11 +79,7 @@ export function findingsCommand(context: CommandContext): Command {
   return command;
 }
 
-function addLook(command: Command): Command {
-  return addJsonOption(addAsOfOption(addStoreOption(command)));
-}
-
-async function list(context: CommandContext, options: LookOptions): Promise<void> {
+async function list(context: CommandContext, options: FindingOptions): Promise<void> {
   const asOf = asOfDay(context, options);
   const since = options.since === undefined ? undefined : isoDate("--since", options.since);
   const { findings, fromDay } = await withStore(context, options, "existing", (store) =>
@@ -120,7 +107,7 @@ async function list(context: CommandContext, options: LookOptions): Promise<void
   );
 }
 
-async function show(context: CommandContext, instrument: string, options: LookOptions): Promise<void> {
+async function show(context: CommandContext, instrument: string, options: FindingOptions): Promise<void> {
   const asOf = asOfDay(context, options);
   const { finding, doubted } = await withStore(context, options, "existing", async (store) => {
     const found = await findingMeant(store, asOf, instrument, options.service);

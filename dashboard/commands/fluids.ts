@@ -5,19 +5,8 @@ import { fluidsReport } from "../assessment/fluids-report.ts";
 import { date } from "../wording/dates.ts";
 import { count, decimal, signed } from "../wording/numbers.ts";
 import type { CommandContext } from "./context.ts";
-import {
-  type AsOfOption,
-  addAsOfOption,
-  addJsonOption,
-  addStoreOption,
-  asOfDay,
-  type JsonOption,
-  type StoreOption,
-  withStore,
-} from "./options.ts";
+import { addLookOptions, type LookOptions, printLook } from "./look.ts";
 import { textTable } from "./text-table.ts";
-
-type FluidsOptions = StoreOption & JsonOption & AsOfOption;
 
 /** `springtide fluids`: every lot's error by all the units that share it, and every site's bath. */
 export function fluidsCommand(context: CommandContext): Command {
@@ -25,14 +14,14 @@ export function fluidsCommand(context: CommandContext): Command {
     .description(
       "every fluid lot's estimated error, so that a lot is not blamed on the instruments; and every bath",
     )
-    .action(async (options: FluidsOptions) => {
-      const asOf = asOfDay(context, options);
-      const { assessment } = await withStore(context, options, "existing", (store) =>
-        assessStore(store, asOf),
-      );
-      context.print(options.json ? `${JSON.stringify(fluidsReport(assessment))}\n` : inWords(assessment));
-    });
-  return addJsonOption(addAsOfOption(addStoreOption(command)));
+    .action((options: LookOptions) =>
+      printLook(context, options, {
+        find: async (store, asOf) => (await assessStore(store, asOf)).assessment,
+        report: fluidsReport,
+        words: inWords,
+      }),
+    );
+  return addLookOptions(command);
 }
 
 function inWords({ lots, baths, asOfDay: day }: Parameters<typeof fluidsReport>[0]): string {

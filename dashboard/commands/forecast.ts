@@ -3,18 +3,9 @@ import { assessStore } from "../assessment/assess-store.ts";
 import { forecastReport } from "../assessment/forecast-report.ts";
 import type { CommandContext } from "./context.ts";
 import { forecastInWords } from "./forecast-table.ts";
-import {
-  type AsOfOption,
-  addAsOfOption,
-  addJsonOption,
-  addStoreOption,
-  asOfDay,
-  type JsonOption,
-  type StoreOption,
-  withStore,
-} from "./options.ts";
+import { addLookOptions, type LookOptions, printLook } from "./look.ts";
 
-interface ForecastOptions extends StoreOption, JsonOption, AsOfOption {
+interface ForecastOptions extends LookOptions {
   readonly refit?: true;
 }
 
@@ -26,14 +17,13 @@ export function forecastCommand(context: CommandContext): Command {
       "--refit",
       "learn anew what is known of the whole fleet, instead of keeping it for up to four weeks",
     )
-    .action(async (options: ForecastOptions) => {
-      const asOf = asOfDay(context, options);
-      const { assessment } = await withStore(context, options, "existing", (store) =>
-        assessStore(store, asOf, options.refit ? "anew" : "kept"),
-      );
-      context.print(
-        options.json ? `${JSON.stringify(forecastReport(assessment))}\n` : forecastInWords(assessment),
-      );
-    });
-  return addJsonOption(addAsOfOption(addStoreOption(command)));
+    .action((options: ForecastOptions) =>
+      printLook(context, options, {
+        find: async (store, asOf) =>
+          (await assessStore(store, asOf, options.refit ? "anew" : "kept")).assessment,
+        report: forecastReport,
+        words: forecastInWords,
+      }),
+    );
+  return addLookOptions(command);
 }

@@ -1,18 +1,10 @@
 import { Command } from "commander";
 import type { CommandContext } from "./context.ts";
 import { CommandError } from "./errors.ts";
-import {
-  type AsOfOption,
-  addAsOfOption,
-  addJsonOption,
-  addStoreOption,
-  asOfDay,
-  type JsonOption,
-  type StoreOption,
-  withStore,
-} from "./options.ts";
+import { addLookOptions, type LookOptions } from "./look.ts";
+import { asOfDay, withStore } from "./options.ts";
 
-interface ReportOptions extends StoreOption, JsonOption, AsOfOption {
+interface ReportOptions extends LookOptions {
   readonly out: string;
 }
 
@@ -39,5 +31,5 @@ export function reportCommand(context: CommandContext): Command {
         options.json ? `${JSON.stringify({ as_of: asOf, files })}\n` : `Written:\n${files.join("\n")}\n`,
       );
     });
-  return addJsonOption(addAsOfOption(addStoreOption(command)));
+  return addLookOptions(command);
 }

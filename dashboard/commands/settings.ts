@@ -11,20 +11,12 @@ import { decimal } from "../wording/numbers.ts";
 import { BUDGETS_IN_CHECKS } from "../wording/signals.ts";
 import type { CommandContext } from "./context.ts";
 import { CommandError } from "./errors.ts";
-import {
-  type AsOfOption,
-  addAsOfOption,
-  addJsonOption,
-  addStoreOption,
-  asOfDay,
-  type JsonOption,
-  type StoreOption,
-  withStore,
-} from "./options.ts";
+import { addLookOptions, type LookOptions } from "./look.ts";
+import { asOfDay, withStore } from "./options.ts";
 import { personName } from "./person-name.ts";
 import { textTable } from "./text-table.ts";
 
-interface SettingsOptions extends StoreOption, JsonOption, AsOfOption {
+interface SettingsOptions extends LookOptions {
   readonly set?: string;
   readonly by?: string;
 }
@@ -53,7 +45,7 @@ export function settingsCommand(context: CommandContext): Command {
         if (costs) context.print(`\n${BUDGETS_IN_CHECKS}\n\n${costTable(costs)}`);
       }
     });
-  return addJsonOption(addAsOfOption(addStoreOption(command)));
+  return addLookOptions(command);
 }
 
 async function putInForce(context: CommandContext, store: Store, file: string, by?: string): Promise<void> {

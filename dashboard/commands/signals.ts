@@ -7,20 +7,11 @@ import { date } from "../wording/dates.ts";
 import { decimal, THIN } from "../wording/numbers.ts";
 import { budgetInWords, reviewReason, signalNote } from "../wording/signals.ts";
 import type { CommandContext } from "./context.ts";
-import {
-  type AsOfOption,
-  addAsOfOption,
-  addJsonOption,
-  addStoreOption,
-  asOfDay,
-  isoDate,
-  type JsonOption,
-  type StoreOption,
-  withStore,
-} from "./options.ts";
+import { addLookOptions, type LookOptions, printLook } from "./look.ts";
+import { isoDate } from "./options.ts";
 import { textTable } from "./text-table.ts";
 
-interface SignalsOptions extends StoreOption, JsonOption, AsOfOption {
+interface SignalsOptions extends LookOptions {
   readonly since?: string;
 }
 
@@ -29,15 +20,19 @@ export function signalsCommand(context: CommandContext): Command {
   const command = new Command("signals")
     .description("what the control charts have raised, within the fleet's budget of false alarms")
     .option("--since <DATE>", "leave out what was raised before this day")
-    .action(async (options: SignalsOptions) => {
-      const asOf = asOfDay(context, options);
+    .action((options: SignalsOptions) => {
       const since =
         options.since === undefined ? Number.NEGATIVE_INFINITY : dayOfIso(isoDate("--since", options.since));
-      const all = await withStore(context, options, "existing", (store) => watchStore(store, asOf));
-      const watch = { ...all, signals: all.signals.filter(({ onDay }) => onDay >= since) };
-      context.print(options.json ? `${JSON.stringify(signalsReport(watch))}\n` : signalsInWords(watch));
+      return printLook(context, options, {
+        find: async (store, asOf) => {
+          const watch = await watchStore(store, asOf);
+          return { ...watch, signals: watch.signals.filter(({ onDay }) => onDay >= since) };
+        },
+        report: signalsReport,
+        words: signalsInWords,
+      });
     });
-  return addJsonOption(addAsOfOption(addStoreOption(command)));
+  return addLookOptions(command);
 }
 
 /** Newest first, as somebody reads them who looks in every week. */

@@ -5,31 +5,22 @@ import { buildUnitView } from "../assessment/unit-view.ts";
 import { type UnitPage, unitPage, unitPageFigures } from "../page-models/unit.ts";
 import type { CommandContext } from "./context.ts";
 import { CommandError } from "./errors.ts";
-import {
-  type AsOfOption,
-  addAsOfOption,
-  addJsonOption,
-  addStoreOption,
-  asOfDay,
-  type JsonOption,
-  type StoreOption,
-  withStore,
-} from "./options.ts";
+import { addLookOptions, type LookOptions, printLook } from "./look.ts";
 import { unitInWords } from "./unit-words.ts";
-
-type UnitOptions = StoreOption & JsonOption & AsOfOption;
 
 /** `springtide unit INSTRUMENT`: one unit in full. */
 export function unitCommand(context: CommandContext): Command {
   const command = new Command("unit")
     .description("one unit in full: bands, linearity, charts, pattern, forecast, and what to do next")
     .argument("<instrument>", "the unit's number, as in the instruments register")
-    .action(async (instrument: string, options: UnitOptions) => {
-      const asOf = asOfDay(context, options);
-      const page = await withStore(context, options, "existing", (store) => pageOf(store, instrument, asOf));
-      context.print(options.json ? `${JSON.stringify(unitPageFigures(page))}\n` : unitInWords(page));
-    });
-  return addJsonOption(addAsOfOption(addStoreOption(command)));
+    .action((instrument: string, options: LookOptions) =>
+      printLook(context, options, {
+        find: (store, asOf) => pageOf(store, instrument, asOf),
+        report: unitPageFigures,
+        words: unitInWords,
+      }),
+    );
+  return addLookOptions(command);
 }
 
 async function pageOf(store: Store, instrument: string, asOf: string): Promise<UnitPage> {
