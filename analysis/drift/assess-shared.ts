@@ -33,7 +33,20 @@ export function assessLots(fleet: FleetChecks, figures: FleetFigures): LotAssess
     const used = use[index]!;
     if (used.checks === 0) return [];
     const course = figures.shared.courses.find((c) => c.fluidLot === lot.fluidLot);
-    if (!course) return [];
+    if (!course) {
+      return [
+        {
+          fluidLot: lot.fluidLot,
+          errorPercent: 0,
+          errorSd: Math.sqrt(figures.shared.newVariance.lot ?? 0),
+          perYearPercent: 0,
+          units: used.units,
+          checks: used.checks,
+          verdict: "unjudged",
+          note: "First used since the fleet was last learnt: nothing is known of it yet but what lots are usually off by.",
+        },
+      ];
+    }
     const years = (used.lastDay - course.firstDay) / DAYS_A_YEAR;
     const level: [string, number][] = [[lotKey(lot.fluidLot), 1]];
     const rate: [string, number][] = [];
@@ -47,7 +60,10 @@ export function assessLots(fleet: FleetChecks, figures: FleetFigures): LotAssess
     const allowance = Math.max(USUAL_ALLOWANCE, lot.expandedUncertainty ?? 0);
     const perYear = shared.combine(rate).value;
     const ages = (figures.shared.ageing[lot.fluidLot] ?? 0) > SURELY_AGEING;
-    const { verdict, note } = judgeLot(value, sd, allowance, used.units, ages);
+    const { verdict, note } = judgeLot(value, sd, allowance, used.units, [
+      ...(ages ? ["Its error changes as it ages."] : []),
+      ...beyondCertificate(value, sd, lot.expandedUncertainty),
+    ]);
     return [
       {
         fluidLot: lot.fluidLot,
@@ -63,15 +79,22 @@ export function assessLots(fleet: FleetChecks, figures: FleetFigures): LotAssess
   });
 }
 
+/** A lot within the tolerance's allowance may still be further off than its certificate says it can be. */
+function beyondCertificate(value: number, sd: number, expandedUncertainty: number | null): string[] {
+  return expandedUncertainty !== null && Math.abs(value) - 2 * sd > expandedUncertainty
+    ? [`Further off than its certificate's own \u00b1${expandedUncertainty} %: ask its supplier.`]
+    : [];
+}
+
 function judgeLot(
   value: number,
   sd: number,
   allowance: number,
   units: number,
-  ages: boolean,
+  asides: readonly string[],
 ): { verdict: LotVerdict; note: string | null } {
   const beyond = normalCdf((-allowance - value) / sd) + normalCdf((value - allowance) / sd);
-  const aside = ages ? "Its error changes as it ages." : null;
+  const aside = asides.length > 0 ? asides.join(" ") : null;
   if (beyond >= UNSOUND) return { verdict: "unsound", note: aside };
   if (units < FEW_UNITS || sd > TELLS_NOTHING_SD) {
     return {
