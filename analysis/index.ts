@@ -39,6 +39,7 @@ export {
   USE,
 } from "./fleet.ts";
 export { judgeBath } from "./fluids/judge-bath.ts";
+export type { LotPath } from "./fluids/lot-course.ts";
 export { SIDE_BY_SIDE_DAYS } from "./fluids/lot-use.ts";
 export { type LotInFull, type LotUnit, lotsInFull } from "./fluids/lots-in-full.ts";
 export { fullScaleRangeMPaS } from "./geometry.ts";

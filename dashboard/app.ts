@@ -6,6 +6,7 @@ import { HttpError } from "./errors.ts";
 import { renderError } from "./pages/error.ts";
 import { assetRoutes } from "./routes/assets.ts";
 import { findRoutes } from "./routes/find.ts";
+import { fluidsRoutes } from "./routes/fluids.ts";
 import { healthRoutes } from "./routes/health.ts";
 import { returnsRoutes } from "./routes/returns.ts";
 import { todayRoutes } from "./routes/today.ts";
@@ -47,6 +48,7 @@ export function createApp({ assessment, report }: AppParts): Express {
   app.use(todayRoutes(assessment));
   app.use(unitsRoutes(assessment));
   app.use(unitRoutes(assessment));
+  app.use(fluidsRoutes(assessment));
   app.use(returnsRoutes(assessment));
   app.use(findRoutes(assessment));
   app.use((request) => {

@@ -1,11 +1,13 @@
+import type { LotInFull } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import { Kept } from "../kept.ts";
 import type { FleetRun } from "./assess-store.ts";
 import type { AssessOrder } from "./assess-worker.ts";
+import type { FluidsOrder } from "./fluids-worker.ts";
 import { inWorker } from "./in-worker.ts";
 import { ReturnsPlanner } from "./returns-planner.ts";
 import { buildUnitView } from "./unit-view.ts";
-import type { Assessment, FleetView, ReturnsView, UnitView } from "./views.ts";
+import type { Assessment, FleetView, FluidsView, ReturnsView, UnitView } from "./views.ts";
 
 export interface AssessmentOptions {
   readonly store: Store;
@@ -22,6 +24,7 @@ export function createAssessment({ store, asOf }: AssessmentOptions): Assessment
   let kept: { readonly key: string; readonly view: Promise<Look> } | null = null;
   let finished: { readonly day: string; readonly look: Look } | null = null;
   const unitViews = new Kept<UnitView | null>(UNITS_KEPT);
+  const fluidsViews = new Kept<FluidsView>(1);
 
   const planner = new ReturnsPlanner(store.location);
 
@@ -64,6 +67,10 @@ export function createAssessment({ store, asOf }: AssessmentOptions): Assessment
       const { run, fleet } = await latest();
       return planner.answer(run, fleet.asOf, questions);
     },
+    fluids: async (): Promise<FluidsView> => {
+      const { run, fleet } = await latest();
+      return fluidsViews.get(`${run.revision} ${fleet.asOf}`, () => fluidsView(store, fleet.asOf, run));
+    },
   };
 }
 
@@ -89,6 +96,33 @@ async function fleetView(store: Store, asOf: string, run: FleetRun): Promise<Fle
     readings: run.readings,
     quarantined: quarantined.length,
     files,
+  };
+}
+
+async function fluidsView(store: Store, asOf: string, run: FleetRun): Promise<FluidsView> {
+  const { assessment, settings, figures, revision } = run;
+  const [fluids, inFull] = await Promise.all([
+    store.fluids(),
+    inWorker<FluidsOrder, LotInFull[]>(new URL("./fluids-worker.ts", import.meta.url), {
+      storeUrl: store.location,
+      asOf,
+      settings,
+      figures,
+    }),
+  ]);
+  const lotOf = new Map(inFull.map((lot) => [lot.fluidLot, lot]));
+  const certificateOf = new Map(fluids.map((fluid) => [fluid.fluidLot, fluid]));
+  return {
+    asOf,
+    revision,
+    units: assessment.units.length,
+    lots: assessment.lots.flatMap((lot) => {
+      const full = lotOf.get(lot.fluidLot);
+      if (full === undefined) return [];
+      return [{ assessment: lot, inFull: full, certificate: certificateOf.get(lot.fluidLot) ?? null }];
+    }),
+    baths: assessment.baths,
+    allowedKelvin: settings.temperature.allowed_k,
   };
 }
 

@@ -2,7 +2,7 @@ import type { FleetAssessment } from "../../analysis/index.ts";
 import { isoOfDay } from "./days.ts";
 
 /** The document that `fluids --json` prints: errors in % of the certified value, baths in K. */
-export function fluidsReport({ asOfDay, lots, baths }: FleetAssessment) {
+export function fluidsReport({ asOfDay, lots, baths }: Pick<FleetAssessment, "asOfDay" | "lots" | "baths">) {
   return {
     as_of: isoOfDay(asOfDay),
     lots: lots.map((lot) => ({

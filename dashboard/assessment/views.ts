@@ -1,15 +1,17 @@
 import type {
   BandName,
+  BathAssessment,
   FleetAssessment,
   LinearityDifference,
   LotAssessment,
+  LotInFull,
   SecondFluid,
   Stage,
   UnitForecast,
   UnitPaths,
   UnitWatch,
 } from "../../analysis/index.ts";
-import type { FileRecord, Flag, InstrumentRecord, ServiceRecord } from "../../ingest/index.ts";
+import type { FileRecord, Flag, FluidRecord, InstrumentRecord, ServiceRecord } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
 import type { ReturnsQuestion } from "./booking-problem.ts";
 import type { StandingJudgement } from "./judgements.ts";
@@ -30,6 +32,28 @@ export interface Assessment {
   unit(instrument: string): Promise<UnitView | null>;
   /** Return plans, one for each question; the first time after a change of the store it takes a while. */
   returns(questions: readonly ReturnsQuestion[]): Promise<ReturnsView>;
+  /** Lots in full and baths; the first time after a change of the store it takes a while. */
+  fluids(): Promise<FluidsView>;
+}
+
+/** What units share: their fluid lots and baths, at the end of `asOf`. */
+export interface FluidsView {
+  readonly asOf: string;
+  readonly revision: number;
+  /** Every unit of the fleet, checked or not. */
+  readonly units: number;
+  readonly lots: readonly FluidLotView[];
+  /** Site by site, oldest quarter first. */
+  readonly baths: readonly BathAssessment[];
+  /** How far the fluid may be from its temperature at a check. Unit: K. */
+  readonly allowedKelvin: number;
+}
+
+export interface FluidLotView {
+  readonly assessment: LotAssessment;
+  readonly inFull: LotInFull;
+  /** null: the lot is not registered. */
+  readonly certificate: FluidRecord | null;
 }
 
 /** Return plans made from one state of the store. */

@@ -14,6 +14,7 @@ export const COLOUR = {
   water: "var(--water)",
   deep: "var(--deep)",
   truth: "var(--truth)",
+  certified: "color-mix(in srgb, var(--truth) 50%, var(--water))",
   bank: "var(--bank)",
   steady: "var(--steady)",
 } as const;

@@ -1,5 +1,6 @@
 import type { FleetView } from "../assessment/views.ts";
 import { fleetAddress } from "./fleet-query.ts";
+import { lotAddress } from "./fluid-lots.ts";
 
 export interface Found {
   readonly kind: "unit" | "site" | "lot";
@@ -11,7 +12,7 @@ export interface Found {
 
 export interface FindPage {
   readonly sought: string;
-  /** The unit or site whose whole name was given. */
+  /** The unit, site or lot whose whole name was given. */
   readonly exact: Found | null;
   /** Names that begin with what was sought, then names that hold it; at most {@link MOST}. */
   readonly found: readonly Found[];
@@ -30,7 +31,7 @@ export function findPage(fleet: FleetView, sought: string): FindPage {
   const exact = ranked.find(({ rank }) => rank === 3)?.entry ?? null;
   return {
     sought,
-    exact: exact?.kind === "lot" ? null : exact,
+    exact,
     found: ranked.slice(0, MOST).map(({ entry }) => entry),
     total: ranked.length,
   };
@@ -53,7 +54,7 @@ function everything({ assessment, sites }: FleetView): Found[] {
       }),
     ),
     ...assessment.lots.map(
-      ({ fluidLot }): Found => ({ kind: "lot", name: fluidLot, at: null, href: `/#shared` }),
+      ({ fluidLot }): Found => ({ kind: "lot", name: fluidLot, at: null, href: lotAddress(fluidLot) }),
     ),
   ];
 }

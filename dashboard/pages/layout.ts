@@ -9,7 +9,7 @@ export interface PageParts {
   /** For the tab and for those who listen: what the page says, not what it is called. */
   readonly title: string;
   /** Which entry of the navigation the page belongs to. */
-  readonly place: "today" | "units" | "returns" | null;
+  readonly place: "today" | "units" | "fluids" | "returns" | null;
   readonly body: Html;
   /** Where this page's figures are to be had; left out where a page has none. */
   readonly figures?: { readonly json: string; readonly csv: string };
@@ -42,6 +42,7 @@ export function renderPage({ title, place, body, figures, sought = "", charts = 
           <nav aria-label="Pages">
             ${placeLink("Today", "/", place === "today")}
             ${placeLink("Units", "/units", place === "units")}
+            ${placeLink("Fluids and baths", "/fluids", place === "fluids")}
             ${placeLink("Returns", "/returns", place === "returns")}
           </nav>
           <search class="finder">

@@ -13,6 +13,8 @@ const PAGES = {
   unit: "/units/V-0029",
   "unit not judged": "/units/V-0067",
   checks: "/units/V-0029/checks",
+  fluids: "/fluids",
+  lot: "/fluids/L-25-07",
   find: "/find?q=V-00",
   error: "/nowhere",
 };

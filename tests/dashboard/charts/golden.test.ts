@@ -3,7 +3,9 @@ import { fleetChart } from "../../../dashboard/charts/fleet.ts";
 import { individualsChart } from "../../../dashboard/charts/individuals.ts";
 import { linearityChart } from "../../../dashboard/charts/linearity.ts";
 import { livesChart } from "../../../dashboard/charts/lives.ts";
+import { lotChart } from "../../../dashboard/charts/lot.ts";
 import { fleetPicture } from "../../../dashboard/page-models/fleet-picture.ts";
+import { lotPage } from "../../../dashboard/page-models/lot.ts";
 import { unitPage } from "../../../dashboard/page-models/unit.ts";
 import { fixtureAssessment } from "../support/fixture-fleet.ts";
 
@@ -28,5 +30,8 @@ describe("chart specifications", () => {
   });
   it("of a unit's lives", () => golden(livesChart(page.lives, "narrow"), "lives-narrow"));
   it("of the error along the torque", () => golden(linearityChart(page.linearity), "linearity"));
+  it("of a lot over its age", async () => {
+    await golden(lotChart(lotPage(await fleet.fluids(), "L-25-07", 1).picture, "narrow"), "lot-narrow");
+  });
   it("of an individuals chart", () => golden(individualsChart(page.charts[2]!), "individuals-high"));
 });

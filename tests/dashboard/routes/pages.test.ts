@@ -11,6 +11,9 @@ const PAGES = [
   "/units?site=Weir+End&state=at-risk&sort=due",
   "/units/V-0029",
   "/units/V-0029/checks",
+  "/fluids",
+  "/fluids/L-25-07",
+  "/fluids/L-24-03?page=2",
   "/returns",
   "/returns?capacity=3&fix=V-0011%402026-W20&against=5%2C2%2C98&unit=V-0029&weeks=all",
 ];
@@ -107,6 +110,9 @@ describe("what cannot be answered", () => {
   const cases: [string, number, RegExp][] = [
     ["/nowhere", 404, /There is no page at this address/],
     ["/units/V-9999", 404, /No unit is called “V-9999”/],
+    ["/fluids/L-99", 404, /No check was made with a fluid lot called “L-99”/],
+    ["/fluids/L-25-07?page=77", 404, /page 77 is past its end/],
+    ["/fluids/L-25-07?page=none", 400, /numbered from 1/],
     ["/units/V-9999/checks", 404, /No unit is called/],
     ["/units/V-0029/charts/odd", 404, /There is no such chart/],
     ["/units/V-0029/charts/lives?size=huge", 400, /size=narrow/],
@@ -135,6 +141,7 @@ describe("what cannot be answered", () => {
       current: () => Promise.reject(new Error("secret detail")),
       unit: () => Promise.reject(new Error("secret detail")),
       returns: () => Promise.reject(new Error("secret detail")),
+      fluids: () => Promise.reject(new Error("secret detail")),
     };
     const failing = await runApp(broken);
     try {
@@ -149,10 +156,11 @@ describe("what cannot be answered", () => {
 });
 
 describe("the finder without scripts", () => {
-  it("opens a unit or site that is named in full", async () => {
+  it("opens a unit, site or lot that is named in full", async () => {
     for (const [sought, href] of [
       ["v-0029", "/units/V-0029"],
       ["Sallow Bay", "/units?site=Sallow+Bay"],
+      ["l-25-07", "/fluids/L-25-07"],
     ]) {
       const response = await app.get(`/find?q=${encodeURIComponent(sought!)}`);
       assert.equal(response.status, 303);

@@ -49,6 +49,27 @@ async function hostileFleet(): Promise<Assessment> {
   return {
     current: async () => current,
     unit: async (instrument) => (instrument === HOSTILE ? hostileUnit : null),
+    fluids: async () => {
+      const { lots, baths, ...rest } = await fleet.fluids();
+      return {
+        ...rest,
+        baths: baths.map((bath) => ({ ...bath, site: HOSTILE, kelvin: 1 })),
+        lots: lots.map(({ assessment, inFull, certificate }) => ({
+          assessment: { ...assessment, fluidLot: HOSTILE, note: HOSTILE },
+          inFull: {
+            ...inFull,
+            fluidLot: HOSTILE,
+            units: inFull.units.map((unit) => ({
+              ...unit,
+              instrument: HOSTILE,
+              site: HOSTILE,
+              sideBySide: false,
+            })),
+          },
+          certificate,
+        })),
+      };
+    },
     returns: async (questions) => {
       const { plans, ...rest } = await fleet.returns(questions);
       const hostile = plans.map((plan) => ({
@@ -78,6 +99,8 @@ const PAGES = [
   `/units/${named}`,
   `/units/${named}/checks`,
   `/find?q=${encodeURIComponent("<script>")}`,
+  "/fluids",
+  `/fluids/${named}`,
   "/returns?weeks=all",
   "/returns/packing",
 ];
@@ -94,7 +117,13 @@ describe("hostile names", () => {
   });
 
   it("are not formulas in a spreadsheet", async () => {
-    for (const path of ["/units?format=csv", "/returns?format=csv", `/units/${named}/checks?format=csv`]) {
+    for (const path of [
+      "/units?format=csv",
+      "/returns?format=csv",
+      "/fluids?format=csv",
+      `/fluids/${named}?format=csv`,
+      `/units/${named}/checks?format=csv`,
+    ]) {
       const csv = await (await app.get(path)).text();
       assert.match(csv, /"'=1\+1/);
       assert.doesNotMatch(csv, /(^|,)"?=1/m);

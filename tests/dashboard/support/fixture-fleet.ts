@@ -2,10 +2,12 @@ import { dayOfIso } from "../../../dashboard/assessment/days.ts";
 import type {
   Assessment,
   FleetView,
+  FluidsView,
   ReturnsView,
   SiteFacts,
   UnitView,
 } from "../../../dashboard/assessment/views.ts";
+import { fixtureFluids } from "./fixture-fluids.ts";
 import { fixtureReturns } from "./fixture-returns.ts";
 import { type FixtureUnit, fixtureUnit, SITES } from "./fixture-unit.ts";
 import { FIXTURE_LOTS, fixtureUnitView } from "./fixture-unit-view.ts";
@@ -25,6 +27,7 @@ export function fixtureAssessment(units = 200): Assessment {
       return unit === undefined ? null : fixtureUnitView(unit, FIXTURE_AS_OF, asOfDay);
     },
     returns: (questions): Promise<ReturnsView> => fixtureReturns(fleet, asOfDay, questions),
+    fluids: async (): Promise<FluidsView> => fixtureFluids(view),
   };
 }
 
