@@ -46,6 +46,21 @@ function newUnit(errorAt: (years: number, x: number) => number, checks = 6): Uni
 }
 
 describe("a fleet assessed", () => {
+  it("lists a lot that came after the fleet was learnt, unjudged, with the reason", () => {
+    const first = fleet.units[0]!;
+    const lot = first.readings.lot.map((_, i) => (i >= first.readings.count - 3 ? fleet.lots.length : -1));
+    const later: FleetChecks = {
+      ...fleet,
+      lots: [...fleet.lots, { ...fleet.lots[0]!, fluidLot: "brand-new" }],
+      units: [{ ...first, readings: { ...first.readings, lot } }, ...fleet.units.slice(1)],
+    };
+    const found = assessFleet(later, figures).lots.find((l) => l.fluidLot === "brand-new")!;
+    assert.equal(found.verdict, "unjudged");
+    assert.equal(found.units, 1);
+    assert.ok(found.errorSd > 0);
+    assert.match(found.note ?? "", /since the fleet was last learnt/);
+  });
+
   it("lists every unit, the likeliest to leave tolerance first", () => {
     assert.equal(assessment.units.length, fleet.units.length);
     const p = assessment.units.map((u) => u.pOutBeforeService ?? -1);
