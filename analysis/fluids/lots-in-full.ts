@@ -31,7 +31,8 @@ export interface LotInFull {
  * Every lot over its age, and every unit that was checked with it.
  *
  * @remarks Only the units that the figures were learnt from are asked what they say: one pass over their readings.
- * @returns In the order of the fleet's list; lots that no usable check used, or that the figures do not know, are left out.
+ * @returns In the order of the fleet's list; lots that no usable check used are left out. Of a lot that the figures do
+ *   not know, the path is what lots are usually off by.
  */
 export function lotsInFull(fleet: FleetChecks, figures: FleetFigures): LotInFull[] {
   const context = forecastContext(fleet, figures);
@@ -51,16 +52,16 @@ export function lotsInFull(fleet: FleetChecks, figures: FleetFigures): LotInFull
       });
     }
   }
+  const unknown = { error: 0, sd: Math.sqrt(figures.shared.newVariance.lot ?? 0) };
   return fleet.lots.flatMap(({ fluidLot }, lot): LotInFull[] => {
-    const course = courses[lot];
-    if (!course || unitsOf[lot]!.length === 0) return [];
-    return [
-      {
-        fluidLot,
-        path: lotPath(course),
-        units: unitsOf[lot]!.sort(bySite),
-      },
-    ];
+    const units = unitsOf[lot]!.sort(bySite);
+    if (units.length === 0) return [];
+    const course = courses[lot] ?? {
+      firstDay: Math.min(...units.map(({ firstDay }) => firstDay)),
+      lastDay: Math.max(...units.map(({ lastDay }) => lastDay)),
+      at: () => unknown,
+    };
+    return [{ fluidLot, path: lotPath(course), units }];
   });
 }
 

@@ -17,7 +17,6 @@ import {
   gapText,
   LOTS_CAPTION,
   lotKind,
-  lotRemark,
   lotStep,
   NEVER_TOLD_APART,
   NOT_TO_A_LOT,
@@ -101,7 +100,7 @@ function lotLine(lot: LotRow, asOfDay: number): Html {
       </td>
       <td role="cell" class="step">
         ${lotStep(lot, asOfDay)}
-        <small>${lotRemark(lot)}</small>
+        ${lot.note === null ? null : html`<small>${lot.note}</small>`}
       </td>
     </tr>
   `;

@@ -184,8 +184,8 @@ export function isBeyondCertificate({ error, sd, certifiedUncertainty }: LotRow)
   return certifiedUncertainty !== null && Math.abs(error) - SURELY * sd > certifiedUncertainty;
 }
 
-/** 95 % to one side of a normal distribution. */
-const SURELY = 1.645;
+/** The analysis' own measure for saying so in a lot's note. Unit: standard deviations. */
+const SURELY = 2;
 
 /** What to do about a lot, in a table row. */
 export function lotStep(lot: LotRow, asOfDay: number): string {
@@ -201,14 +201,6 @@ export function lotStep(lot: LotRow, asOfDay: number): string {
     return `Past its date, ${date(expiresOnDay)}: replace it`;
   if (!inUse) return "No longer in use";
   return isBeyondCertificate(lot) ? "Go on using it, and tell its supplier" : "Go on using it";
-}
-
-/** What else is known of a lot, in a table row; null: nothing. */
-export function lotRemark(lot: LotRow): string | null {
-  const beyond =
-    lot.verdict === "sound" && isBeyondCertificate(lot) ? "Beyond its certificate\u2019s uncertainty." : null;
-  const remarks = [beyond, lot.note].filter((remark) => remark !== null);
-  return remarks.length === 0 ? null : remarks.join(" ");
 }
 
 /** The picture of a lot, read aloud. */

@@ -49,8 +49,22 @@ describe("lots in full", () => {
     assert.ok(spread > 0.75 && spread < 1.35, `standardised spread ${spread} of ${scores.length}`);
   });
 
-  it("leave out a lot that the figures do not know, and ask no unit that they were not learnt from", () => {
-    assert.equal(lotCourse(figures, "no such lot"), null);
+  it("know of a lot that the figures do not know only what lots are usually off by", () => {
+    const [known] = lots;
+    const { courses } = figures.shared;
+    const without = courses.filter(({ fluidLot }) => fluidLot !== known!.fluidLot);
+    const shared = { ...figures.shared, courses: without };
+    assert.equal(lotCourse({ ...figures, shared }, known!.fluidLot), null);
+    const again = lotsInFull(fleet, { ...figures, shared }).find(
+      ({ fluidLot }) => fluidLot === known!.fluidLot,
+    )!;
+    assert.ok(again.path.error.every((error) => error === 0));
+    assert.ok(again.path.sd.every((sd) => sd === Math.sqrt(figures.shared.newVariance.lot!)));
+    assert.equal(again.units.length, known!.units.length);
+    assert.ok(again.units.every(({ says, failedByLot }) => says === null && failedByLot === 0));
+  });
+
+  it("ask no unit that the figures were not learnt from", () => {
     const { repeatability, ...rest } = figures;
     const [asked] = Object.keys(repeatability);
     const few = lotsInFull(fleet, { ...rest, repeatability: { [asked!]: repeatability[asked!]! } });

@@ -3,7 +3,7 @@ import { describe, it } from "vitest";
 import type { FluidLotView, FluidsView } from "../../../dashboard/assessment/views.ts";
 import { fluidsPage } from "../../../dashboard/page-models/fluids.ts";
 import { lotPage } from "../../../dashboard/page-models/lot.ts";
-import { fluidsHeadline, gapText, lotRemark, lotStep } from "../../../dashboard/wording/fluids.ts";
+import { fluidsHeadline, gapText, lotStep } from "../../../dashboard/wording/fluids.ts";
 import { agreementText, lotFinding, verdictsText } from "../../../dashboard/wording/lot.ts";
 import { plain } from "../../../dashboard/wording/phrase.ts";
 import { fixtureAssessment } from "../support/fixture-fleet.ts";
@@ -79,7 +79,7 @@ describe("the page of fluids", () => {
     assert.match(told[2]!, /^The bath of Ashmere cannot be told/);
   });
 
-  it("remarks on a sound lot beyond what its certificate states, where it states anything", () => {
+  it("tells a sound lot beyond what its certificate states, where it states anything", () => {
     const far = (i: number): FluidsView => ({
       ...judged("sound", "sound", "sound"),
       lots: judged("sound", "sound", "sound").lots.map((lot, k) =>
@@ -88,9 +88,13 @@ describe("the page of fluids", () => {
     });
     const row = (of: FluidsView, name: string) =>
       fluidsPage(of).lots.find(({ fluidLot }) => fluidLot === name)!;
-    assert.match(lotRemark(row(far(2), "L-25-07"))!, /^Beyond its certificate/);
     assert.match(lotStep(row(far(2), "L-25-07"), 20_543), /tell its supplier/);
-    assert.equal(lotRemark(row(far(0), "L-24-03")), null);
+    assert.match(
+      plain(lotFinding(lotPage(far(2), "L-25-07", 1))),
+      /more than that states but no more than a tolerance/,
+    );
+    // Its certificate states nothing that it could be beyond.
+    assert.match(plain(lotFinding(lotPage(far(0), "L-24-03", 1))), /agrees with its certificate/);
     assert.match(
       lotStep({ ...row(view, "L-25-01"), inUse: true, expiresOnDay: 20_000 }, 20_543),
       /^Past its date/,
