@@ -23,11 +23,18 @@ export {
   fitIndividualsBaseline,
   judgeIndividuals,
 } from "./control-charts/individuals.ts";
-export { type BackTest, backTest } from "./drift/back-test.ts";
+export { type BackTest, BackTester, type ScoredForecast } from "./drift/back-test.ts";
 export { FIGURES_FORM, type FleetFigures } from "./drift/figures.ts";
 export { fitFleet } from "./drift/fit-fleet.ts";
 export { followUnit } from "./drift/follow-unit.ts";
 export { forecastUnit } from "./drift/forecast-unit.ts";
+export {
+  FAILURES_TO_JUDGE,
+  failuresIn,
+  livesIn,
+  type RecordClass,
+  recordClasses,
+} from "./drift/record-classes.ts";
 export { AnalysisError } from "./errors.ts";
 export {
   type FleetChecks,

@@ -1,8 +1,8 @@
-import type { FleetChecks } from "../fleet.ts";
+import type { FleetChecks, UnitChecks } from "../fleet.ts";
 import { brierScore, brierSkill, type ReliabilityBin, reliabilityBins } from "../scores.ts";
 import type { FleetFigures } from "./figures.ts";
 import { fitFleet } from "./fit-fleet.ts";
-import { forecastContext } from "./forecast-context.ts";
+import { type ForecastContext, forecastContext } from "./forecast-context.ts";
 import { forecastIn } from "./forecast-unit.ts";
 import { type LaterCheck, outcomeOf } from "./outcomes.ts";
 import { type PlainForecasts, plainForecasts } from "./plain-models.ts";
@@ -57,14 +57,72 @@ export interface BackTest {
 export const ANNOUNCED = 0.5;
 
 /**
- * Replays the past: forecasts at several days with what was known then, held against what came.
+ * Replays the past one day after the other, so that no more than one fleet of the past need be held at once.
  *
  * @remarks
  * Whether a unit really left tolerance is never known; it is judged by the checks up to and at its next service,
  * with lots and baths taken away as they are known today. Only forecasts whose service has come are scored, whatever
  * became of the unit, so that bad news is not counted earlier than good.
+ */
+export class BackTester {
+  private readonly today: ForecastContext;
+  private readonly unitNow: ReadonlyMap<string, UnitChecks>;
+  private readonly madeOnDays: number[] = [];
+  private readonly forecasts: ScoredForecast[] = [];
+  private readonly later: LaterCheck[] = [];
+
+  /**
+   * @param now The fleet as known today: gives the outcomes.
+   * @param figures What was learnt from it.
+   */
+  constructor(now: FleetChecks, figures: FleetFigures) {
+    this.today = forecastContext(now, figures);
+    this.unitNow = new Map(now.units.map((unit) => [unit.instrument, unit]));
+  }
+
+  /**
+   * Makes the forecasts of a day in the past and holds them against what came.
+   *
+   * @param then The fleet as known at the end of its `asOfDay`, and nothing later.
+   * @param figures What was learnt from it then.
+   */
+  replay(then: FleetChecks, figures: FleetFigures): void {
+    const day = then.asOfDay;
+    this.madeOnDays.push(day);
+    const context = forecastContext(then, figures);
+    for (const unit of then.units) {
+      const known = this.unitNow.get(unit.instrument);
+      const outcome = known && outcomeOf(this.today, known, day, unit.nextServiceDueDay);
+      if (!outcome) continue;
+      const { pOutBeforeService: p } = forecastIn(context, unit);
+      if (p === null) continue;
+      this.forecasts.push({
+        instrument: unit.instrument,
+        madeOnDay: day,
+        serviceDay: outcome.serviceDay,
+        p,
+        plain: plainForecasts(unit, outcome.serviceDay),
+        wentOut: outcome.foundOnDay !== null,
+        foundOnDay: outcome.foundOnDay,
+      });
+      this.later.push(...outcome.checksAgainst(context, unit));
+    }
+  }
+
+  /** The record of the days replayed so far. */
+  record(): BackTest {
+    return {
+      madeOnDays: [...this.madeOnDays],
+      forecasts: [...this.forecasts],
+      ...scoresOf(this.forecasts),
+      coverage: coverageOf(this.later),
+    };
+  }
+}
+
+/**
+ * Replays several days at once, with what each day's fleet teaches.
  *
- * @param now The fleet as known today: gives the outcomes.
  * @param fleetAt The fleet as known at the end of a day, and nothing later.
  * @param madeOnDays Days on which forecasts are made.
  * @param learn Learns a fleet's figures; {@link fitFleet} unless told otherwise.
@@ -75,32 +133,12 @@ export function backTest(
   madeOnDays: readonly number[],
   learn: (fleet: FleetChecks) => FleetFigures = fitFleet,
 ): BackTest {
-  const today = forecastContext(now, learn(now));
-  const unitNow = new Map(now.units.map((unit) => [unit.instrument, unit]));
-  const forecasts: ScoredForecast[] = [];
-  const later: LaterCheck[] = [];
+  const tester = new BackTester(now, learn(now));
   for (const day of madeOnDays) {
     const then = fleetAt(day);
-    const context = forecastContext(then, learn(then));
-    for (const unit of then.units) {
-      const known = unitNow.get(unit.instrument);
-      const outcome = known && outcomeOf(today, known, day, unit.nextServiceDueDay);
-      if (!outcome) continue;
-      const { pOutBeforeService: p } = forecastIn(context, unit);
-      if (p === null) continue;
-      forecasts.push({
-        instrument: unit.instrument,
-        madeOnDay: day,
-        serviceDay: outcome.serviceDay,
-        p,
-        plain: plainForecasts(unit, outcome.serviceDay),
-        wentOut: outcome.foundOnDay !== null,
-        foundOnDay: outcome.foundOnDay,
-      });
-      later.push(...outcome.checksAgainst(context, unit));
-    }
+    tester.replay(then, learn(then));
   }
-  return { madeOnDays, forecasts, ...scoresOf(forecasts), coverage: coverageOf(later) };
+  return tester.record();
 }
 
 function scoresOf(forecasts: readonly ScoredForecast[]) {

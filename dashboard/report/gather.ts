@@ -1,6 +1,7 @@
 import { readFile } from "node:fs/promises";
 import type { BackTest, FleetWatch } from "../../analysis/index.ts";
 import type { FileRecord, QuarantinedRow, SettingsChange, Store } from "../../ingest/index.ts";
+import { dayOfIso } from "../assessment/days.ts";
 import { forecastRecord } from "../assessment/forecast-record.ts";
 import { judgementsOf, type StandingJudgement } from "../assessment/judgements.ts";
 import { type FindingsRun, loadFindings } from "../assessment/load-findings.ts";
@@ -23,6 +24,9 @@ export interface EvidencePack extends FindingsRun {
 /** Signals and services older than this before the as-of day are left out. Unit: days. */
 export const PERIOD_DAYS = 366;
 
+/** How long ago the forecasts were made that the pack's record is of: their services have come. Unit: days. */
+const MADE_BEFORE = [540, 365];
+
 export async function gatherEvidence(store: Store, asOf: string, madeAtMs: number): Promise<EvidencePack> {
   const run = await loadFindings(store, asOf);
   const { change } = await settingsInForce(store, asOf);
@@ -36,7 +40,12 @@ export async function gatherEvidence(store: Store, asOf: string, madeAtMs: numbe
     versions: { springtide: version, node: process.versions.node },
     watch: await watchStore(store, asOf),
     notes: await judgementsOf(store, asOf),
-    record: await forecastRecord(store, asOf, run.settings),
+    record: await forecastRecord(
+      store,
+      asOf,
+      run.settings,
+      MADE_BEFORE.map((days) => dayOfIso(asOf) - days),
+    ),
     held: await store.quarantined(),
     files: await store.files(),
     settingsChange: change,

@@ -1,5 +1,5 @@
 import type { Kysely } from "kysely";
-import type { FrozenLimit, Judgement, KeptFigures, SettingsChange } from "./kept.ts";
+import type { FrozenLimit, Judgement, KeptFigures, KeptRecord, SettingsChange } from "./kept.ts";
 import type { Tables } from "./tables.ts";
 
 /** What people and earlier runs left, as queries that any database behind the store answers. */
@@ -57,6 +57,34 @@ export async function insertFigures(
     .insertInto("fleet_figures")
     .values({ as_of: asOf, readings, basis, figures })
     .onConflict((on) => on.columns(["as_of", "basis"]).doUpdateSet({ readings, figures }))
+    .execute();
+}
+
+/** The record worked out last as of a day or before it. */
+export async function selectRecord(
+  db: Kysely<Tables>,
+  asOf: string,
+  basis: string,
+): Promise<KeptRecord | null> {
+  const row = await db
+    .selectFrom("forecast_record")
+    .select(["as_of as asOf", "basis", "revision", "record"])
+    .where("as_of", "<=", asOf)
+    .where("basis", "=", basis)
+    .orderBy("as_of", "desc")
+    .executeTakeFirst();
+  return row ?? null;
+}
+
+/** Keeps a record, in place of the one as of the same day. */
+export async function insertRecord(
+  db: Kysely<Tables>,
+  { asOf, basis, revision, record }: KeptRecord,
+): Promise<void> {
+  await db
+    .insertInto("forecast_record")
+    .values({ as_of: asOf, basis, revision, record })
+    .onConflict((on) => on.columns(["as_of", "basis"]).doUpdateSet({ revision, record }))
     .execute();
 }
 

@@ -5,6 +5,7 @@ import type { Dialect } from "./migrations.ts";
 export interface KeptTables {
   readonly frozen_limit: FrozenLimitRow;
   readonly fleet_figures: FleetFiguresRow;
+  readonly forecast_record: ForecastRecordRow;
   readonly settings_change: SettingsChangeRow;
   readonly judgement: JudgementRow;
 }
@@ -32,6 +33,13 @@ interface FleetFiguresRow {
   readonly basis: string;
   readonly readings: number;
   readonly figures: string;
+}
+
+interface ForecastRecordRow {
+  readonly as_of: string;
+  readonly basis: string;
+  readonly revision: number;
+  readonly record: string;
 }
 
 interface SettingsChangeRow {
@@ -106,6 +114,19 @@ export async function createFiguresTable(db: Kysely<unknown>, dialect: Dialect):
     .addColumn("readings", dialect.wholeNumber, (column) => column.notNull().check(sql`readings >= 0`))
     .addColumn("figures", "text", (column) => column.notNull())
     .addPrimaryKeyConstraint("fleet_figures_key", ["as_of", "basis"])
+    .execute();
+}
+
+/** The table of records of past forecasts: one row a day and basis. */
+export async function createRecordTable(db: Kysely<unknown>, dialect: Dialect): Promise<void> {
+  await db.schema
+    .createTable("forecast_record")
+    .modifyEnd(dialect.tableEnd)
+    .addColumn("as_of", "text", (column) => column.notNull().check(sql`length(as_of) = 10`))
+    .addColumn("basis", "text", (column) => column.notNull())
+    .addColumn("revision", dialect.wholeNumber, (column) => column.notNull())
+    .addColumn("record", "text", (column) => column.notNull())
+    .addPrimaryKeyConstraint("forecast_record_key", ["as_of", "basis"])
     .execute();
 }
 

@@ -35,6 +35,18 @@ export interface KeptFigures {
   readonly figures: string;
 }
 
+/** How past forecasts came true, kept because working it out anew takes minutes. */
+export interface KeptRecord {
+  /** The day as of which it was worked out: nothing later had been looked at. */
+  readonly asOf: string;
+  /** What else it depends on, in the words of whoever keeps it; a record with another basis is of no use. */
+  readonly basis: string;
+  /** The store's revision that it was worked out from. */
+  readonly revision: number;
+  /** The record, as JSON. */
+  readonly record: string;
+}
+
 /** Settings as somebody put them in force. */
 export interface SettingsChange {
   readonly setAtMs: number;

@@ -6,7 +6,7 @@
  */
 
 import type { FindingDecision, OutFinding } from "./findings.ts";
-import type { FrozenLimit, Judgement, KeptFigures, SettingsChange } from "./kept.ts";
+import type { FrozenLimit, Judgement, KeptFigures, KeptRecord, SettingsChange } from "./kept.ts";
 
 export const STAGES = ["routine", "as_found", "as_left"] as const;
 export type Stage = (typeof STAGES)[number];
@@ -302,6 +302,10 @@ export interface Store {
   figures(asOf: string, basis: string): Promise<KeptFigures | null>;
   /** Keeps what was learnt from the fleet; data stays as it is, and so does the revision. */
   keepFigures(figures: KeptFigures): Promise<void>;
+  /** How past forecasts came true, worked out last as of a day or before it, on the same basis. */
+  record(asOf: string, basis: string): Promise<KeptRecord | null>;
+  /** Keeps such a record; data stays as it is, and so does the revision. */
+  keepRecord(record: KeptRecord): Promise<void>;
   /** Limits frozen by earlier runs, of one instrument or of all. */
   frozenLimits(instrument?: string): Promise<readonly FrozenLimit[]>;
   /** Keeps limits that are not there yet; no change of the data, so that the revision stays. */

@@ -6,15 +6,17 @@ import { Migrator } from "kysely/migration";
 import { StoreError } from "../../errors.ts";
 import { insertFinding, insertFindingDecision, selectFindings, selectResults } from "../finding-queries.ts";
 import type { FindingDecision, OutFinding } from "../findings.ts";
-import type { FrozenLimit, Judgement, KeptFigures, SettingsChange } from "../kept.ts";
+import type { FrozenLimit, Judgement, KeptFigures, KeptRecord, SettingsChange } from "../kept.ts";
 import {
   insertFigures,
   insertFrozenLimits,
   insertJudgement,
+  insertRecord,
   insertSettingsChange,
   selectFigures,
   selectFrozenLimits,
   selectJudgements,
+  selectRecord,
   selectSettingsChanges,
 } from "../kept-queries.ts";
 import { migrationsFor } from "../migrations.ts";
@@ -270,6 +272,14 @@ class SqliteStore implements Store {
 
   async keepFigures(figures: KeptFigures): Promise<void> {
     await this.#write((db) => insertFigures(db, figures));
+  }
+
+  record(asOf: string, basis: string): Promise<KeptRecord | null> {
+    return selectRecord(this.#db, asOf, basis);
+  }
+
+  async keepRecord(record: KeptRecord): Promise<void> {
+    await this.#write((db) => insertRecord(db, record));
   }
 
   frozenLimits(instrument?: string): Promise<FrozenLimit[]> {

@@ -43,6 +43,24 @@ describe("what people and earlier runs left in the store", () => {
     assert.equal(await store.revision(), revision);
   });
 
+  it("gives the record worked out last as of a day, on the same basis only", async () => {
+    const store = await storeWithUnit();
+    const revision = await store.revision();
+    const march = { asOf: "2026-03-01", basis: "a", revision, record: "{}" };
+    for (const record of [march, { ...march, asOf: "2026-04-01" }, { ...march, basis: "b" }])
+      await store.keepRecord(record);
+    assert.deepEqual(await store.record("2026-03-31", "a"), march);
+    assert.equal(await store.record("2026-02-28", "a"), null);
+    assert.equal(await store.record("2026-05-01", "c"), null);
+    await store.keepRecord({ ...march, revision: revision + 1, record: "[1]" });
+    assert.deepEqual(await store.record("2026-03-01", "a"), {
+      ...march,
+      revision: revision + 1,
+      record: "[1]",
+    });
+    assert.equal(await store.revision(), revision);
+  });
+
   it("gives the figures learnt last as of a day, on the same basis only", async () => {
     const store = await storeWithUnit();
     const revision = await store.revision();
