@@ -1,4 +1,5 @@
 import { TimeReader } from "./columns/parse-time.ts";
+import { inFile } from "./held/held-place.ts";
 import type { OpenedFile } from "./open-file.ts";
 import { type RecordBatch, readRecords } from "./read-records.ts";
 import type { ReadingContext } from "./readings/draft.ts";
@@ -7,6 +8,7 @@ import { ReadingTaker } from "./readings/reading-taker.ts";
 import { registerTaker } from "./registers/register-taker.ts";
 import { type FileReport, reportOf, Tally } from "./report.ts";
 import type { FileIntake, Registers } from "./store/store.ts";
+import type { WayOfReading } from "./way-of-reading.ts";
 
 /** Takes the records of one file into the store, and counts. */
 export interface RowTaker {
@@ -34,11 +36,18 @@ export interface ImportSetting {
 export async function importFile(file: OpenedFile, setting: ImportSetting): Promise<FileReport> {
   const tally = new Tally();
   const intake = await setting.beginFile(file.path, setting.nowMs);
+  const held = inFile(file, intake);
   try {
     const taker: RowTaker =
       file.kind === "readings"
-        ? new ReadingTaker(file, intake, contextOf(file, setting, await setting.registers(intake)), tally)
-        : registerTaker(file, file.kind, intake, tally);
+        ? new ReadingTaker(
+            file,
+            intake,
+            held,
+            readingContext(file, setting.ranges, await setting.registers(intake), setting.nowMs),
+            tally,
+          )
+        : registerTaker(file, file.kind, intake, held, tally);
     const onBytes = (count: number) => setting.onProgress(file, count, tally.rows);
     for await (const batch of readRecords(file, file.decimal, onBytes)) await taker.take(batch);
     await taker.end();
@@ -55,15 +64,13 @@ export async function importFile(file: OpenedFile, setting: ImportSetting): Prom
   return reportOf(file, tally.totals(), tally);
 }
 
-function contextOf(file: OpenedFile, setting: ImportSetting, registers: Registers): ReadingContext {
-  const { toOwnUnit, stageWords, times } = file.profile;
-  return {
-    registers,
-    ranges: setting.ranges,
-    nowMs: setting.nowMs,
-    times: new TimeReader(times),
-    decimal: file.decimal,
-    toOwnUnit,
-    stageWords,
-  };
+/** All that readings of a file are judged by. */
+export function readingContext(
+  { profile, decimal }: WayOfReading,
+  ranges: RangeConstants,
+  registers: Registers,
+  nowMs: number,
+): ReadingContext {
+  const { toOwnUnit, stageWords, times } = profile;
+  return { registers, ranges, nowMs, times: new TimeReader(times), decimal, toOwnUnit, stageWords };
 }

@@ -1,11 +1,14 @@
 /** What other rooms may take from ingest. */
 
 export { IngestError, StoreError } from "./errors.ts";
+export { type HeldField, heldFields } from "./held/mended-record.ts";
+export { type Acting, dismiss, reread } from "./held/reread.ts";
 export { type IngestOptions, ingestPaths } from "./ingest-paths.ts";
 export type { Progress } from "./progress.ts";
 export type { FileReport, IngestReport } from "./report.ts";
 export * from "./store/findings.ts";
 export { flagBits, flagsOf } from "./store/flag-bits.ts";
+export * from "./store/held.ts";
 export * from "./store/kept.ts";
 export { openStore } from "./store/open-store.ts";
 export * from "./store/store.ts";

@@ -1,21 +1,14 @@
 import { canonicalNames } from "./columns/canonical-names.ts";
-import type { Column } from "./columns/columns.ts";
 import { detectDecimal } from "./columns/detect-decimal.ts";
 import { recogniseKind } from "./columns/recognise-kind.ts";
 import { IngestError } from "./errors.ts";
 import { type InspectedFile, inspectFile } from "./inspect-file.ts";
 import type { Profile } from "./profile/profile.ts";
 import { readHead } from "./read-records.ts";
-import type { FileKind } from "./store/store.ts";
+import { type WayOfReading, writtenConstants } from "./way-of-reading.ts";
 
 /** A file of which is known how it is to be read, and as what. */
-export interface OpenedFile extends Omit<InspectedFile, "head" | "headIsAll"> {
-  readonly kind: FileKind;
-  readonly profile: Profile;
-  readonly decimal: "." | ",";
-  /** What stands in every row whose own field is empty, written as the file would. */
-  readonly constants: Readonly<Partial<Record<Column, string>>>;
-}
+export interface OpenedFile extends Omit<InspectedFile, "head" | "headIsAll">, WayOfReading {}
 
 /**
  * Looks at a file and decides, once and for all of its rows, how it is read and what it holds.
@@ -35,12 +28,4 @@ export async function openFile(path: string, profile: Profile): Promise<OpenedFi
   const decimal = profile.decimal ?? detectDecimal(names, records);
   const kind = recogniseKind([...names, ...Object.keys(profile.constants)]);
   return { ...inspected, profile, decimal, constants: writtenConstants(profile, decimal), kind };
-}
-
-function writtenConstants(profile: Profile, decimal: "." | ","): Partial<Record<Column, string>> {
-  const written: Partial<Record<Column, string>> = {};
-  for (const [column, value] of Object.entries(profile.constants)) {
-    written[column as Column] = typeof value === "number" ? String(value).replace(".", decimal) : value;
-  }
-  return written;
 }

@@ -1,6 +1,6 @@
 import { CsvReader } from "./csv/csv-reader.ts";
 import { IngestError } from "./errors.ts";
-import type { InspectedFile } from "./inspect-file.ts";
+import type { FileForm, InspectedFile } from "./inspect-file.ts";
 import { JsonReader } from "./json/json-reader.ts";
 import { ArraySplitter } from "./json/split-elements.ts";
 import { ObjectLineSplitter } from "./json/split-lines-of-objects.ts";
@@ -55,7 +55,27 @@ export function readHead(file: InspectedFile, decimal: "." | ","): RecordBatch {
   return { columns: reader.columns, records };
 }
 
-function readerFor(file: ReadableFile, decimal: "." | ","): RecordReader {
+/**
+ * The records of a text that stands for itself, such as one row that was kept.
+ *
+ * @param header The columns under which it stands; empty for JSON.
+ */
+export function readText(
+  { form, decimal }: { readonly form: FileForm; readonly decimal: "." | "," },
+  header: readonly string[],
+  text: string,
+): RecordBatch {
+  if (form.name === "csv") {
+    const reader = new CsvReader(form.delimiter, header);
+    const records = [...reader.push(text), ...reader.end()];
+    return { columns: header, records };
+  }
+  const reader = readerFor({ form }, decimal);
+  const records = [...reader.push(text), ...reader.end()];
+  return { columns: reader.columns, records };
+}
+
+function readerFor(file: Pick<ReadableFile, "form">, decimal: "." | ","): RecordReader {
   switch (file.form.name) {
     case "csv":
       return new CsvReader(file.form.delimiter);

@@ -1,4 +1,5 @@
 import type { OpenedFile } from "./open-file.ts";
+import type { HeldState } from "./store/held.ts";
 import type { FileKind, Flag, Reason } from "./store/store.ts";
 
 /** What came of one file. Always rows = accepted + repeated + quarantined. */
@@ -64,9 +65,16 @@ export class Tally {
     if (isItsFirst) this.flagged++;
   }
 
-  quarantine(reason: Reason): void {
-    this.quarantined++;
-    this.reasons[reason] = (this.reasons[reason] ?? 0) + 1;
+  /** Rows that were held back, and what became of each: one that was mended and let in before is a repeat. */
+  hold(rows: readonly { readonly reason: Reason }[], states: readonly HeldState[]): void {
+    for (const [i, { reason }] of rows.entries()) {
+      if (states[i] === "accepted") {
+        this.repeated++;
+        continue;
+      }
+      this.quarantined++;
+      this.reasons[reason] = (this.reasons[reason] ?? 0) + 1;
+    }
   }
 
   totals(): Totals {

@@ -50,7 +50,13 @@ export async function withStore<T>(
   use: (store: Store) => Promise<T>,
 ): Promise<T> {
   const url = option.store ?? (context.env.SPRINGTIDE_STORE || DEFAULT_STORE);
-  const store = await openStore(url, { create: mode === "create" });
+  const store = await openStore(url, {
+    create: mode === "create",
+    onWait: () =>
+      context.say(
+        `springtide: another process is writing the store ${url}; waiting for it, a minute at most while nothing moves.`,
+      ),
+  });
   try {
     return await use(store);
   } finally {

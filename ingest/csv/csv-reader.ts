@@ -26,15 +26,18 @@ interface Row {
  * alone is unreadable and reading goes on at the next: a broken quote takes no other row with it.
  */
 export class CsvReader implements RecordReader {
-  columns: readonly string[] = [];
+  columns: readonly string[];
   readonly #delimiter: string;
   readonly #lines = new LineSplitter();
   /** Lines not yet turned into records; the first one opens a quote. */
   #waiting: Line[] = [];
-  #headerSeen = false;
+  #headerSeen: boolean;
 
-  constructor(delimiter: string) {
+  /** @param header The columns where they are known already, and the text begins with a row. */
+  constructor(delimiter: string, header: readonly string[] | null = null) {
     this.#delimiter = delimiter;
+    this.columns = header ?? [];
+    this.#headerSeen = header !== null;
   }
 
   push(piece: string): RawRecord[] {

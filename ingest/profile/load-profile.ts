@@ -72,9 +72,11 @@ function explain(error: z.ZodError): string {
   return where === "" ? what : `${where}: ${what}`;
 }
 
-function toProfile(written: ProfileFile): Profile {
+/** What a profile file says, made ready for reading. */
+export function toProfile(written: ProfileFile): Profile {
   const { encoding, delimiter, columns = {}, units = {}, stages = {}, constants = {} } = written;
   return {
+    written,
     sha256: createHash("sha256").update(JSON.stringify(written)).digest("hex"),
     form: { encoding, delimiter },
     decimal: written.decimal ?? null,

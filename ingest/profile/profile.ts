@@ -3,9 +3,12 @@ import { ISO_IN_UTC, type TimeStyle } from "../columns/parse-time.ts";
 import type { Conversion } from "../columns/units.ts";
 import type { GivenForm } from "../inspect-file.ts";
 import type { Stage } from "../store/store.ts";
+import type { ProfileFile } from "./profile-schema.ts";
 
 /** How one site's files are to be read. */
 export interface Profile {
+  /** As written, so that it can be kept and read again. */
+  readonly written: ProfileFile;
   /** Digest of what the profile says; empty where there is none. */
   readonly sha256: string;
   readonly form: GivenForm;
@@ -23,6 +26,7 @@ export interface Profile {
 
 /** Everything as the documentation has it, or as it is detected. */
 export const NO_PROFILE: Profile = {
+  written: {},
   sha256: "",
   form: {},
   decimal: null,

@@ -1,7 +1,7 @@
 import type { Tally } from "../report.ts";
 import { flagBits } from "../store/flag-bits.ts";
 import { sameCheck } from "../store/same-check.ts";
-import type { FileIntake, StoredReading } from "../store/store.ts";
+import type { RowIntake, StoredReading } from "../store/store.ts";
 import { outliersOf } from "./outliers.ts";
 import type { Touched } from "./touched.ts";
 
@@ -19,7 +19,7 @@ const LOOKS_NOMINAL = flagBits(["looks-nominal"]);
  *
  * @param touched What the file has added.
  */
-export async function flagOutliers(intake: FileIntake, touched: Touched, tally: Tally): Promise<void> {
+export async function flagOutliers(intake: RowIntake, touched: Touched, tally: Tally): Promise<void> {
   for (const [instrument, { fromMs, untilMs }] of touched.spans()) {
     // A check may reach a day beyond what was touched.
     const readings = await intake.readingsBetween(instrument, fromMs - DAY_MS, untilMs + DAY_MS);

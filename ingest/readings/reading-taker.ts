@@ -1,11 +1,19 @@
 import { READING_COLUMNS, type ReadingColumn } from "../columns/columns.ts";
+import type { HeldPlace } from "../held/held-place.ts";
 import type { RowTaker } from "../import-file.ts";
-import type { OpenedFile } from "../open-file.ts";
 import type { RecordBatch } from "../read-records.ts";
 import type { RawRecord } from "../record.ts";
 import { recordProblem } from "../record-fields.ts";
 import type { Tally } from "../report.ts";
-import type { FileIntake, QuarantinedRow, ReadingOutcome, ReadingRecord, Reason } from "../store/store.ts";
+import type {
+  QuarantinedRow,
+  ReadingOutcome,
+  ReadingRecord,
+  Reason,
+  RowIntake,
+  RowPlace,
+} from "../store/store.ts";
+import type { WayOfReading } from "../way-of-reading.ts";
 import { amount } from "../wording.ts";
 import { draftReading, type ReadingContext, type ReadingDraft } from "./draft.ts";
 import { flagOutliers } from "./flag-outliers.ts";
@@ -31,28 +39,35 @@ interface JudgedReading {
 
 /** Takes the readings of one file: judges each, keeps what is sound, holds back the rest. */
 export class ReadingTaker implements RowTaker {
-  readonly #intake: FileIntake;
+  readonly #intake: RowIntake;
+  readonly #held: HeldPlace;
+  readonly #constants: WayOfReading["constants"];
   readonly #context: ReadingContext;
   readonly #tally: Tally;
   readonly #textsOf: (columns: RecordBatch["columns"], record: RawRecord) => TextReading<ReadingColumn>[];
+  #columns: RecordBatch["columns"] = [];
   #waiting: JudgedReading[] = [];
   readonly #touched = new Touched();
 
-  constructor(file: OpenedFile, intake: FileIntake, context: ReadingContext, tally: Tally) {
+  /** @param held Where rows go that are not used. */
+  constructor(way: WayOfReading, intake: RowIntake, held: HeldPlace, context: ReadingContext, tally: Tally) {
     this.#intake = intake;
+    this.#held = held;
+    this.#constants = way.constants;
     this.#context = context;
     this.#tally = tally;
-    this.#textsOf = readingTextsOf(file, READING_COLUMNS);
+    this.#textsOf = readingTextsOf(way, READING_COLUMNS);
   }
 
   async take({ columns, records }: RecordBatch): Promise<void> {
+    this.#columns = columns;
     for (const record of records) {
       const message = recordProblem(record);
       if (message === null) {
         for (const reading of this.#textsOf(columns, record)) this.#waiting.push(this.#judge(reading));
       } else {
         const { line, column, part, raw } = record;
-        const row = { line, column, part, raw };
+        const row = { line, column, part, raw, instrument: null, site: this.#constants.site ?? null };
         this.#waiting.push({ row, reading: null, against: { reason: "unreadable-row", message } });
       }
       if (this.#waiting.length >= BATCH) await this.#store();
@@ -69,7 +84,14 @@ export class ReadingTaker implements RowTaker {
     const against = judge(draft, this.#context);
     const isComplete = against === null || MAY_BE_STORED.has(against.reason);
     return {
-      row: { line: record.line, column: record.column, part, raw: record.raw },
+      row: {
+        line: record.line,
+        column: record.column,
+        part,
+        raw: record.raw,
+        instrument: text.instrument || null,
+        site: text.site || null,
+      },
       reading: isComplete ? toReading(draft, record.line) : null,
       against,
     };
@@ -86,15 +108,20 @@ export class ReadingTaker implements RowTaker {
     for (const [i, judged] of suspect.entries()) if (areStored[i]) outcomeOf.set(judged, "repeated");
 
     const held: QuarantinedRow[] = [];
+    const used: RowPlace[] = [];
     for (const judged of this.#waiting) {
       const { row, reading, against } = judged;
       const outcome = outcomeOf.get(judged);
       if (outcome === "accepted") this.#accept(reading!);
       else if (outcome === "repeated") this.#tally.repeated++;
-      else held.push({ ...row, ...(against ?? conflict(reading!)) });
+      else {
+        held.push({ ...row, ...(against ?? conflict(reading!)) });
+        continue;
+      }
+      used.push(row);
     }
-    await this.#intake.quarantine(held);
-    for (const { reason } of held) this.#tally.quarantine(reason);
+    this.#tally.hold(held, await this.#held.hold(held, this.#columns));
+    await this.#held.inUse(used, this.#columns);
     this.#waiting = [];
   }
 

@@ -1,10 +1,10 @@
 import { canonicalNames } from "../columns/canonical-names.ts";
 import type { ReadingColumn } from "../columns/columns.ts";
 import { type ReadingSet, readingSets } from "../columns/reading-sets.ts";
-import type { OpenedFile } from "../open-file.ts";
 import type { RecordBatch } from "../read-records.ts";
 import type { RawRecord } from "../record.ts";
 import { fieldText, forColumns } from "../record-fields.ts";
+import type { WayOfReading } from "../way-of-reading.ts";
 
 /** One reading as text, and where it stands. */
 export interface TextReading<Wanted extends ReadingColumn> {
@@ -20,10 +20,10 @@ export interface TextReading<Wanted extends ReadingColumn> {
  * @param wanted The columns whose text is needed.
  */
 export function readingTextsOf<Wanted extends ReadingColumn>(
-  file: OpenedFile,
+  way: WayOfReading,
   wanted: readonly Wanted[],
 ): (columns: RecordBatch["columns"], record: RawRecord) => TextReading<Wanted>[] {
-  const { profile, constants } = file;
+  const { profile, constants } = way;
   const setsFor = forColumns((columns) => readingSets(canonicalNames(columns, profile.columns)));
 
   const textOf = (record: RawRecord, set: ReadingSet) => {

@@ -3,12 +3,12 @@ import { flagReading } from "../readings/flags.ts";
 import { Touched } from "../readings/touched.ts";
 import { Tally } from "../report.ts";
 import { flagBits } from "../store/flag-bits.ts";
-import type { FileIntake, LotReading } from "../store/store.ts";
+import type { LotReading, RowIntake } from "../store/store.ts";
 
 const OUTLIER = flagBits(["outlier"]);
 
 /** Brings the flags of stored readings in line with certificates that came, or changed, after them. */
-export async function reflagLots(intake: FileIntake, fluidLots: ReadonlySet<string>): Promise<void> {
+export async function reflagLots(intake: RowIntake, fluidLots: ReadonlySet<string>): Promise<void> {
   if (fluidLots.size === 0) return;
   const { fluids } = await intake.registers();
   const changed = new Map<string, LotReading[]>();

@@ -1,13 +1,14 @@
 import { canonicalNames } from "../columns/canonical-names.ts";
 import type { Column } from "../columns/columns.ts";
 import { TimeReader } from "../columns/parse-time.ts";
+import type { HeldPlace } from "../held/held-place.ts";
 import type { RowTaker } from "../import-file.ts";
-import type { OpenedFile } from "../open-file.ts";
 import type { RecordBatch } from "../read-records.ts";
 import type { RawRecord } from "../record.ts";
 import { fieldText, forColumns, recordProblem } from "../record-fields.ts";
 import type { Tally } from "../report.ts";
-import type { FileIntake, FileKind, FluidRecord, QuarantinedRow } from "../store/store.ts";
+import type { FileKind, FluidRecord, QuarantinedRow, RowIntake } from "../store/store.ts";
+import type { WayOfReading } from "../way-of-reading.ts";
 import {
   type RegisterStyle,
   RowProblem,
@@ -28,14 +29,15 @@ interface Register<Row> {
   readonly end?: () => Promise<void>;
 }
 
-/** What takes the rows of a register file of this kind. */
+/** What takes the rows of a register file of this kind; `held` is where rows go that are not used. */
 export function registerTaker(
-  file: OpenedFile,
+  way: WayOfReading,
   kind: Exclude<FileKind, "readings">,
-  intake: FileIntake,
+  intake: RowIntake,
+  held: HeldPlace,
   tally: Tally,
 ): RowTaker {
-  const take = <Row>(register: Register<Row>) => new RegisterTaker(file, register, intake, tally);
+  const take = <Row>(register: Register<Row>) => new RegisterTaker(way, register, held, tally);
   switch (kind) {
     case "instruments":
       return take({
@@ -58,7 +60,7 @@ export function registerTaker(
   }
 }
 
-function fluidRegister(intake: FileIntake): Register<FluidRecord> {
+function fluidRegister(intake: RowIntake): Register<FluidRecord> {
   const changed = new Set<string>();
   return {
     read: readFluid,
@@ -81,19 +83,19 @@ function fluidRegister(intake: FileIntake): Register<FluidRecord> {
 class RegisterTaker<Row> implements RowTaker {
   readonly #register: Register<Row>;
   readonly #style: RegisterStyle;
-  readonly #constants: OpenedFile["constants"];
-  readonly #intake: FileIntake;
+  readonly #constants: WayOfReading["constants"];
+  readonly #held: HeldPlace;
   readonly #tally: Tally;
   readonly #placesFor: (columns: readonly string[]) => ReadonlyMap<string, number>;
   /** What this file says of each subject. */
   readonly #said = new Map<string, string>();
 
-  constructor(file: OpenedFile, register: Register<Row>, intake: FileIntake, tally: Tally) {
-    const { times, toOwnUnit, columns: mapped } = file.profile;
+  constructor(way: WayOfReading, register: Register<Row>, held: HeldPlace, tally: Tally) {
+    const { times, toOwnUnit, columns: mapped } = way.profile;
     this.#register = register;
-    this.#style = { decimal: file.decimal, times: new TimeReader(times), toOwnUnit };
-    this.#constants = file.constants;
-    this.#intake = intake;
+    this.#style = { decimal: way.decimal, times: new TimeReader(times), toOwnUnit };
+    this.#constants = way.constants;
+    this.#held = held;
     this.#tally = tally;
     this.#placesFor = forColumns(
       (columns) => new Map(canonicalNames(columns, mapped).map((name, place) => [name, place])),
@@ -103,31 +105,36 @@ class RegisterTaker<Row> implements RowTaker {
   async take({ columns, records }: RecordBatch): Promise<void> {
     const places = this.#placesFor(columns);
     const sound: Row[] = [];
+    const used: RawRecord[] = [];
     const held: QuarantinedRow[] = [];
     for (const record of records) {
-      const row = this.#read(record, places);
-      if (!(row instanceof RowProblem)) sound.push(row);
-      else {
+      const text = (column: Column) => fieldText(record, places.get(column) ?? -1, this.#constants[column]);
+      const row = this.#read(record, text);
+      if (row instanceof RowProblem) {
         const { line, column, part, raw } = record;
-        held.push({ line, column, part, raw, reason: row.reason, message: row.message });
+        const { reason, message } = row;
+        const instrument = text("instrument") || null;
+        held.push({ line, column, part, raw, reason, message, instrument, site: text("site") || null });
+      } else {
+        sound.push(row);
+        used.push(record);
       }
     }
     for (const changed of await this.#register.put(sound)) {
       if (changed) this.#tally.accept([]);
       else this.#tally.repeated++;
     }
-    await this.#intake.quarantine(held);
-    for (const { reason } of held) this.#tally.quarantine(reason);
+    this.#tally.hold(held, await this.#held.hold(held, columns));
+    await this.#held.inUse(used, columns);
   }
 
   async end(): Promise<void> {
     await this.#register.end?.();
   }
 
-  #read(record: RawRecord, places: ReadonlyMap<string, number>): Row | RowProblem {
+  #read(record: RawRecord, text: (column: Column) => string): Row | RowProblem {
     const problem = recordProblem(record);
     if (problem !== null) return new RowProblem("unreadable-row", problem);
-    const text = (column: Column) => fieldText(record, places.get(column) ?? -1, this.#constants[column]);
     const row = this.#register.read(text, this.#style);
     return row instanceof RowProblem ? row : this.#unlessContradicted(row);
   }

@@ -7,6 +7,7 @@ import {
 } from "kysely";
 import type { MigrationProvider } from "kysely/migration";
 import { createFindingTables } from "./finding-tables.ts";
+import { createHeldTables } from "./held-tables.ts";
 import { createFiguresTable, createKeptTables, createRecordTable } from "./kept-tables.ts";
 import { FILE_KINDS, FLAGS, FLUID_TYPES, REASONS, SERVICE_ACTIONS, STAGES, USAGES } from "./store.ts";
 import { NAME_TABLES } from "./tables.ts";
@@ -29,6 +30,7 @@ export function migrationsFor(dialect: Dialect): MigrationProvider {
       "003-results-findings": { up: (db) => createFindingTables(db, dialect) },
       "004-fleet-figures": { up: (db) => createFiguresTable(db, dialect) },
       "005-forecast-record": { up: (db) => createRecordTable(db, dialect) },
+      "006-held-rows": { up: (db) => createHeldTables(db, dialect) },
     }),
   };
 }

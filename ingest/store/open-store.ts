@@ -5,7 +5,14 @@ import type { Store } from "./store.ts";
 interface OpenStoreOptions {
   /** Make an empty store where there is none yet. Default true; commands that only read say false. */
   readonly create?: boolean;
+  /** Told where another process writes and this one waits for it. */
+  readonly onWait?: () => void;
+  /** How long it waits while nothing is committed there. Unit: ms. Default: a minute. */
+  readonly patienceMs?: number;
 }
+
+/** A large file is one transaction. */
+const PATIENCE_MS = 60_000;
 
 /**
  * Opens the store that an address names.
@@ -27,5 +34,6 @@ export async function openStore(url: string, options: OpenStoreOptions = {}): Pr
       `"${url}" is no store address: write sqlite:FILE, for example sqlite:springtide.sqlite.`,
     );
   }
-  return openSqliteStore(file, url, options.create ?? true);
+  const { create = true, onWait = () => undefined, patienceMs = PATIENCE_MS } = options;
+  return openSqliteStore(file, url, { create, waiting: { onWait, patienceMs } });
 }

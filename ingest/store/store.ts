@@ -6,6 +6,7 @@
  */
 
 import type { FindingDecision, OutFinding } from "./findings.ts";
+import type { HeldRows, HeldState, KeptWay } from "./held.ts";
 import type { FrozenLimit, Judgement, KeptFigures, KeptRecord, SettingsChange } from "./kept.ts";
 
 export const STAGES = ["routine", "as_found", "as_left"] as const;
@@ -135,7 +136,13 @@ export interface QuarantinedRow {
   /** One sentence for a laboratory person: the value, the rule, the likely cause. */
   readonly message: string;
   readonly raw: string;
+  /** As far as the row could be read; null where it could not, or names none. */
+  readonly instrument: string | null;
+  readonly site: string | null;
 }
+
+/** Where a row stands in its file, and its text. */
+export type RowPlace = Pick<QuarantinedRow, "line" | "column" | "part" | "raw">;
 
 /** What came of a file when it was taken in. */
 export interface FileRecord {
@@ -231,10 +238,10 @@ export interface Registers {
 }
 
 /**
- * What one file does to the store, all or nothing. Ends with exactly one of `commit` and `rollback`.
+ * What rows do to the store within one transaction.
  * Rows come in batches, in file order; the answer to row i of a batch takes the rows before it into account.
  */
-export interface FileIntake {
+export interface RowIntake {
   /** The registers as they stand, with what this file has put so far. */
   registers(): Promise<Registers>;
   /** Adds or replaces register rows; false where the very same row is stored already. */
@@ -255,11 +262,22 @@ export interface FileIntake {
     instrument: string,
     rows: readonly Pick<StoredReading, "checkedAtMs" | "speedRpm" | "flags">[],
   ): Promise<void>;
-  /** Keeps rows that cannot be used; false where the same row, word for word and at the same place, is held already. */
-  quarantine(rows: readonly QuarantinedRow[]): Promise<boolean[]>;
+  rollback(): Promise<void>;
+}
+
+/** What one file does to the store, all or nothing. Ends with exactly one of `commit` and `rollback`. */
+export interface FileIntake extends RowIntake {
+  /**
+   * Keeps rows that cannot be used, with the way in which they were read, each once: by its words, its place and the
+   * header above it, whatever the file is called.
+   *
+   * @returns What became of each: "held", unless the same row was held before and somebody has settled it.
+   */
+  quarantine(rows: readonly QuarantinedRow[], way: KeptWay): Promise<HeldState[]>;
+  /** Told of rows that are in use now: those among them that earlier files brought, and that were held, are settled. */
+  settleHeld(rows: readonly RowPlace[], header: KeptWay["header"]): Promise<void>;
   /** Keeps everything. A file that changed nothing and was recorded before leaves no second record. */
   commit(totals: Omit<FileRecord, "fileId" | "file" | "takenInAtMs">): Promise<void>;
-  rollback(): Promise<void>;
 }
 
 /** A trial: files are taken in one after the other, each seeing what came before, and nothing stays. */
@@ -317,6 +335,8 @@ export interface Store {
   judgements(): Promise<readonly Judgement[]>;
   /** @returns Its number, by which it can be undone. */
   addJudgement(judgement: Omit<Judgement, "id">): Promise<number>;
+  /** Rows that are held back and that nobody has settled. */
   quarantined(): Promise<readonly (QuarantinedRow & { readonly file: string })[]>;
+  readonly held: HeldRows;
   close(): Promise<void>;
 }

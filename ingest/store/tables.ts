@@ -1,9 +1,10 @@
 import type { FindingTables } from "./finding-tables.ts";
+import type { HeldColumns, HeldTables } from "./held-tables.ts";
 import type { KeptTables } from "./kept-tables.ts";
 import type { FileKind, FluidType, Reason, ServiceAction, Usage } from "./store.ts";
 
 /** The tables as rows, shared by every database behind the store. Names stand once, rows refer to them by number. */
-export interface Tables extends KeptTables, FindingTables {
+export interface Tables extends KeptTables, FindingTables, HeldTables {
   readonly store_state: { readonly id: number; readonly revision: number };
   readonly instrument: NameRow;
   readonly site: NameRow;
@@ -98,7 +99,7 @@ interface ReadingRow {
   readonly line: number;
 }
 
-interface QuarantineRow {
+interface QuarantineRow extends HeldColumns {
   readonly id: number;
   readonly file_id: number;
   readonly line: number;

@@ -1,8 +1,6 @@
 import { existsSync, statSync } from "node:fs";
 import { dirname } from "node:path";
-import type { DatabaseSync } from "node:sqlite";
-import { type Kysely, sql } from "kysely";
-import { Migrator } from "kysely/migration";
+import type { Kysely } from "kysely";
 import { StoreError } from "../../errors.ts";
 import { insertFinding, insertFindingDecision, selectFindings, selectResults } from "../finding-queries.ts";
 import type { FindingDecision, OutFinding } from "../findings.ts";
@@ -19,7 +17,6 @@ import {
   selectRecord,
   selectSettingsChanges,
 } from "../kept-queries.ts";
-import { migrationsFor } from "../migrations.ts";
 import { selectFluids, selectGeometries, selectInstruments, selectServices } from "../register-queries.ts";
 import type {
   FileIntake,
@@ -32,20 +29,31 @@ import type {
   Store,
 } from "../store.ts";
 import type { Tables } from "../tables.ts";
+import { beginWriting, type Waiting } from "./begin-writing.ts";
 import { type Connection, connect } from "./connection.ts";
+import { makeReady } from "./make-ready.ts";
 import { readColumns } from "./read-columns.ts";
+import { SqliteHeld } from "./sqlite-held.ts";
 import { SqliteIntake } from "./sqlite-intake.ts";
+import type { RowsSetting } from "./sqlite-rows.ts";
 import { notAStore, plainStoreError } from "./store-errors.ts";
 
-/** "Sprt" in ASCII: marks a database file as a store of ours. */
-const APPLICATION_ID = 0x53707274;
+/** How a database file is opened. */
+interface SqliteOptions {
+  readonly create: boolean;
+  readonly waiting: Waiting;
+}
 
 /**
  * Opens (and where allowed makes) the store in a database file.
  *
  * @throws {StoreError} "no-store", "not-a-store", "store-locked", "store-unreadable", "store-newer".
  */
-export async function openSqliteStore(file: string, location: string, create: boolean): Promise<Store> {
+export async function openSqliteStore(
+  file: string,
+  location: string,
+  { create, waiting }: SqliteOptions,
+): Promise<Store> {
   if (!existsSync(file)) {
     if (!create)
       throw new StoreError("no-store", `There is no store at ${location} yet: ingest some files first.`);
@@ -63,81 +71,39 @@ export async function openSqliteStore(file: string, location: string, create: bo
   try {
     const writer = connect(file);
     opened.push(writer);
-    await makeReady(writer, location);
+    await makeReady(writer, location, waiting);
     const reader = connect(file);
     opened.push(reader);
-    return new SqliteStore(location, writer, reader);
+    return new SqliteStore(location, writer, reader, waiting);
   } catch (error) {
     for (const connection of opened) connection.raw.close();
     throw plainStoreError(error, location);
   }
 }
 
-/** Checks that the file is ours, or empty, and brings its tables up to date. */
-async function makeReady({ raw, queries }: Connection, location: string): Promise<void> {
-  const migrator = new Migrator({
-    db: queries,
-    provider: migrationsFor({
-      wholeNumber: sql`integer`,
-      number: sql`real`,
-      tableEnd: sql`strict`,
-      keyedTableEnd: sql`strict, without rowid`,
-    }),
-    migrationTableName: "migration",
-    migrationLockTableName: "migration_lock",
-  });
-  // In one statement: between two, another process may have made the tables.
-  const { application, tables } =
-    raw
-      .prepare(
-        `SELECT (SELECT application_id FROM pragma_application_id) AS application,
-                (SELECT count(*) FROM sqlite_schema) AS tables`,
-      )
-      .get() ?? {};
-  if (Number(application) === APPLICATION_ID) {
-    // Without a lock, so that a store can be read while another process writes it.
-    const steps = await migrator.getMigrations();
-    if (steps.every(({ executedAt }) => executedAt !== undefined))
-      return refuseNewer(raw, steps.length, location);
-  } else if (Number(tables) > 0) {
-    throw new StoreError("not-a-store", notAStore(location));
-  }
-
-  // WAL lets pages be read while a file is taken in.
-  raw.exec("PRAGMA journal_mode = WAL");
-  // One transaction, so that of two processes that open a new store only one makes the tables.
-  raw.exec("BEGIN IMMEDIATE");
-  try {
-    const { error } = await migrator.migrateToLatest();
-    if (error !== undefined) throw error;
-    raw.exec(`PRAGMA application_id = ${APPLICATION_ID}`);
-    raw.exec("COMMIT");
-  } catch (error) {
-    raw.exec("ROLLBACK");
-    throw error;
-  }
-}
-
-function refuseNewer(raw: DatabaseSync, known: number, location: string): void {
-  const { n } = raw.prepare("SELECT count(*) AS n FROM migration").get() ?? {};
-  if (Number(n) <= known) return;
-  throw new StoreError(
-    "store-newer",
-    `The store ${location} was made by a newer version of Springtide: use that version, or another store.`,
-  );
-}
-
 class SqliteStore implements Store {
   readonly location: string;
+  readonly held: SqliteHeld;
   readonly #writer: Connection;
   readonly #reader: Connection;
+  readonly #waiting: Waiting;
   /** Ends when the intake before has ended: one file at a time within a process. */
   #turn: Promise<void> = Promise.resolve();
 
-  constructor(location: string, writer: Connection, reader: Connection) {
+  constructor(location: string, writer: Connection, reader: Connection, waiting: Waiting) {
     this.location = location;
     this.#writer = writer;
     this.#reader = reader;
+    this.#waiting = waiting;
+    this.held = new SqliteHeld({
+      reads: reader.queries,
+      begin: () => this.#begin(),
+      write: (change) =>
+        this.#write(async (db) => {
+          await change(db);
+          await countUp(db);
+        }),
+    });
   }
 
   async revision(): Promise<number> {
@@ -146,41 +112,25 @@ class SqliteStore implements Store {
   }
 
   async beginFile(file: string, takenInAtMs: number): Promise<FileIntake> {
-    const endTurn = await this.#takeTurn();
-    try {
-      this.#writer.raw.exec("BEGIN IMMEDIATE");
-      return new SqliteIntake(this.#writer, this.location, file, takenInAtMs, {
-        keep: () => this.#writer.raw.exec("COMMIT"),
-        drop: () => this.#writer.raw.exec("ROLLBACK"),
-        ended: endTurn,
-      });
-    } catch (error) {
-      endTurn();
-      throw plainStoreError(error, this.location);
-    }
+    return new SqliteIntake(await this.#begin(), file, takenInAtMs);
   }
 
   async rehearse(): Promise<Rehearsal> {
-    const endTurn = await this.#takeTurn();
-    const { raw } = this.#writer;
-    try {
-      raw.exec("BEGIN IMMEDIATE");
-    } catch (error) {
-      endTurn();
-      throw plainStoreError(error, this.location);
-    }
+    const { connection, end, location } = await this.#begin();
+    const { raw } = connection;
     return {
       beginFile: async (file, takenInAtMs) => {
         raw.exec("SAVEPOINT file");
-        return new SqliteIntake(this.#writer, this.location, file, takenInAtMs, {
+        const part = {
           keep: () => raw.exec("RELEASE file"),
           drop: () => raw.exec("ROLLBACK TO file; RELEASE file"),
           ended: () => undefined,
-        });
+        };
+        return new SqliteIntake({ connection, location, end: part }, file, takenInAtMs);
       },
       end: async () => {
-        raw.exec("ROLLBACK");
-        endTurn();
+        end.drop();
+        end.ended();
       },
     };
   }
@@ -238,7 +188,18 @@ class SqliteStore implements Store {
     return this.#db
       .selectFrom("quarantined_row as row")
       .innerJoin("file", "file.id", "row.file_id")
-      .select(["file.file", "row.line", "row.column", "row.part", "row.reason", "row.message", "row.raw"])
+      .select([
+        "file.file",
+        "row.line",
+        "row.column",
+        "row.part",
+        "row.reason",
+        "row.message",
+        "row.raw",
+        "row.instrument",
+        "row.site",
+      ])
+      .where("row.state", "=", "held")
       .orderBy("row.id")
       .execute();
   }
@@ -340,12 +301,26 @@ class SqliteStore implements Store {
       ]);
   }
 
+  /** A writing transaction, when all before it in this process have ended. */
+  async #begin(): Promise<Omit<RowsSetting, "fileId">> {
+    const endTurn = await this.#takeTurn();
+    const { raw } = this.#writer;
+    try {
+      await beginWriting(raw, this.#waiting);
+    } catch (error) {
+      endTurn();
+      throw plainStoreError(error, this.location);
+    }
+    const end = { keep: () => raw.exec("COMMIT"), drop: () => raw.exec("ROLLBACK"), ended: endTurn };
+    return { connection: this.#writer, location: this.location, end };
+  }
+
   /** One transaction of its own, between files. */
   async #write<T>(change: (db: Kysely<Tables>) => Promise<T>): Promise<T> {
     const endTurn = await this.#takeTurn();
     const { raw, queries } = this.#writer;
     try {
-      raw.exec("BEGIN IMMEDIATE");
+      await beginWriting(raw, this.#waiting);
       try {
         const result = await change(queries);
         raw.exec("COMMIT");

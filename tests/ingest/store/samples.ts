@@ -2,6 +2,7 @@ import type {
   FileIntake,
   FluidRecord,
   InstrumentRecord,
+  KeptWay,
   QuarantinedRow,
   ReadingRecord,
 } from "../../../ingest/index.ts";
@@ -58,6 +59,17 @@ export const held: QuarantinedRow = {
   reason: "negative",
   message: "-1 in speed_rpm is below zero.",
   raw: "007,-1",
+  instrument: "007",
+  site: null,
+};
+
+/** How the file of {@link held} was read. */
+export const way: KeptWay = {
+  kind: "readings",
+  form: { name: "csv", delimiter: "," },
+  decimal: ".",
+  header: ["instrument", "speed_rpm"],
+  profile: {},
 };
 
 /** A digest for a file that a test makes up. */

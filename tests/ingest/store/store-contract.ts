@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { beforeEach, describe, it } from "vitest";
 import type { FileIntake, FileRecord, Store } from "../../../ingest/index.ts";
-import { digest, fluid, held, instrument, reading, TAKEN_IN, type Totals, totals } from "./samples.ts";
+import { digest, fluid, held, instrument, reading, TAKEN_IN, type Totals, totals, way } from "./samples.ts";
 
 /** What every store promises, whatever database is behind it. `open` gives an empty one; `again` opens it anew. */
 export function testStore(
@@ -283,8 +283,8 @@ export function testStore(
         { ...held, column: 20 },
         { ...held, raw: 'odd "text"\r\n\twith ünicode' },
       ];
-      const answers = await takeIn((intake) => intake.quarantine(rows));
-      assert.deepEqual(answers, [true, false, true, true, true, true]);
+      const answers = await takeIn((intake) => intake.quarantine(rows, way));
+      assert.deepEqual(answers, ["held", "held", "held", "held", "held", "held"]);
       assert.deepEqual(
         await store.quarantined(),
         [0, 2, 3, 4, 5].map((i) => ({ file: "some.csv", ...rows[i] })),
@@ -316,7 +316,7 @@ export function testStore(
       await takeIn((intake) => intake.addReadings([reading]), { sha256: digest("b") });
       assert.equal((await store.files()).length, 2);
       assert.equal(await store.revision(), first);
-      await takeIn((intake) => intake.quarantine([held]), { sha256: digest("c") });
+      await takeIn((intake) => intake.quarantine([held], way), { sha256: digest("c") });
       assert.ok((await store.revision()) > first);
     });
 
@@ -324,7 +324,7 @@ export function testStore(
       const intake = await store.beginFile("half.csv", TAKEN_IN);
       await intake.addReadings([reading]);
       await intake.putInstruments([instrument]);
-      await intake.quarantine([held]);
+      await intake.quarantine([held], way);
       assert.equal((await store.readings()).count, 0);
       await intake.rollback();
       const columns = await store.readings();
@@ -372,7 +372,7 @@ export function testStore(
       await takeIn(async (intake) => {
         await intake.addReadings([reading]);
         await intake.putInstruments([instrument]);
-        await intake.quarantine([held]);
+        await intake.quarantine([held], way);
       });
       const reopened = await again();
       assert.deepEqual(await reopened.readings(), await store.readings());

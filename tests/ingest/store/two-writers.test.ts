@@ -5,7 +5,7 @@ import { writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { DatabaseSync } from "node:sqlite";
 import { setTimeout as wait } from "node:timers/promises";
-import { describe, it } from "vitest";
+import { describe, it, onTestFinished } from "vitest";
 import { openStore, StoreError } from "../../../ingest/index.ts";
 import { contents, ingest, NOW, scratchFolder, scratchStore, writeFiles } from "../support/scratch.ts";
 
@@ -36,11 +36,16 @@ function startIntake(url: string, input: string) {
 }
 
 describe("a store that another process writes", () => {
-  it("says that it is locked, and is usable afterwards", async () => {
+  it("is waited for, with a word; where nothing moves it is given up, and is usable afterwards", async () => {
     const folder = scratchFolder();
-    const store = await scratchStore(folder);
+    await scratchStore(folder);
+    let waits = 0;
+    const url = `sqlite:${join(folder, "store.sqlite")}`;
+    const store = await openStore(url, { patienceMs: 1500, onWait: () => waits++ });
+    onTestFinished(() => store.close());
     const input = manyFiles(1, 1, 0);
     const other = new DatabaseSync(join(folder, "store.sqlite"));
+    onTestFinished(() => other.close());
     other.exec("BEGIN IMMEDIATE");
     const reading = await openStore(store.location);
     assert.equal((await reading.readings()).count, 0);
@@ -52,9 +57,18 @@ describe("a store that another process writes", () => {
         error.code === "store-locked" &&
         /is locked by another process/.test(error.message),
     );
+    assert.equal(waits, 1);
+
+    // As long as something is committed there, it is waited for beyond that.
+    const taken = ingest(store, input);
+    for (let i = 0; i < 4; i++) {
+      await wait(600);
+      other.exec("UPDATE store_state SET revision = revision + 1; COMMIT; BEGIN IMMEDIATE");
+    }
+    await wait(100);
     other.exec("ROLLBACK");
-    other.close();
-    assert.equal((await ingest(store, input)).totals.accepted, 1);
+    assert.equal((await taken).totals.accepted, 1);
+    assert.equal(waits, 2);
   });
 
   it("takes every reading once where two processes bring the same", async () => {

@@ -1,0 +1,92 @@
+import type { Kysely } from "kysely";
+import type { HeldCounts, HeldDecision, HeldFilter, HeldRow, HeldRows, Rereading } from "../held.ts";
+import { countHeldRows, insertHeldDecision, selectHeldRows } from "../held-queries.ts";
+import type { ReadingOutcome, ReadingRecord } from "../store.ts";
+import type { Tables } from "../tables.ts";
+import { type RowsSetting, SqliteRows } from "./sqlite-rows.ts";
+
+/** What the held rows need of the store around them. */
+interface Around {
+  readonly reads: Kysely<Tables>;
+  write(change: (db: Kysely<Tables>) => Promise<void>): Promise<void>;
+  begin(): Promise<Omit<RowsSetting, "fileId">>;
+}
+
+/** The held rows of a store on SQLite. */
+export class SqliteHeld implements HeldRows {
+  readonly #around: Around;
+
+  constructor(around: Around) {
+    this.#around = around;
+  }
+
+  list(
+    filter: HeldFilter,
+    part: { readonly offset: number; readonly limit: number } = { offset: 0, limit: -1 },
+  ): Promise<HeldRow[]> {
+    return selectHeldRows(this.#around.reads, filter, part);
+  }
+
+  count(filter: HeldFilter): Promise<HeldCounts> {
+    return countHeldRows(this.#around.reads, filter);
+  }
+
+  async find(id: number): Promise<HeldRow | null> {
+    const [row] = await selectHeldRows(this.#around.reads, { id }, { offset: 0, limit: 1 });
+    return row ?? null;
+  }
+
+  decide(id: number, decision: HeldDecision): Promise<void> {
+    return this.#around.write((db) => insertHeldDecision(db, id, decision));
+  }
+
+  async beginRereading(id: number, { replace }: { readonly replace: boolean }): Promise<Rereading> {
+    const setting = await this.#around.begin();
+    const row = setting.connection.raw.prepare("SELECT file_id FROM quarantined_row WHERE id = ?").get(id);
+    return new SqliteRereading({ ...setting, fileId: Number(row?.file_id) }, id, replace);
+  }
+}
+
+/** One held row's transaction: what it brings counts as brought by the file in which it came. */
+class SqliteRereading extends SqliteRows implements Rereading {
+  readonly #rowId: number;
+  readonly #replace: boolean;
+  readonly #replaced: unknown[] = [];
+
+  constructor(setting: RowsSetting, rowId: number, replace: boolean) {
+    super(setting);
+    this.#rowId = rowId;
+    this.#replace = replace;
+  }
+
+  override async addReadings(rows: readonly ReadingRecord[]): Promise<ReadingOutcome[]> {
+    if (this.#replace) for (const row of rows) this.#takeOut(row);
+    return super.addReadings(rows);
+  }
+
+  async settle(decision: HeldDecision): Promise<HeldDecision> {
+    const replaced = this.#replaced.length === 0 ? null : JSON.stringify(this.#replaced);
+    const { queries, raw } = this.connection;
+    await insertHeldDecision(queries, this.#rowId, { ...decision, replaced });
+    this.write(() => raw.exec("UPDATE store_state SET revision = revision + 1"));
+    this.keep();
+    return { ...decision, replaced };
+  }
+
+  #takeOut({ instrument, checkedAtMs, speedRpm }: ReadingRecord): void {
+    const { raw } = this.connection;
+    const key = [instrument, checkedAtMs, speedRpm];
+    const where =
+      "instrument_id = (SELECT id FROM instrument WHERE name = ?) AND checked_at_ms = ? AND speed_rpm = ?";
+    const stored = raw
+      .prepare(
+        `SELECT reading.*, file.file, fluid_lot.name AS fluid_lot
+         FROM reading JOIN file ON file.id = file_id LEFT JOIN fluid_lot ON fluid_lot.id = fluid_lot_id
+         WHERE ${where}`,
+      )
+      .get(...key);
+    if (stored === undefined) return;
+    this.#replaced.push(stored);
+    raw.prepare(`DELETE FROM reading WHERE ${where}`).run(...key);
+  }
+}

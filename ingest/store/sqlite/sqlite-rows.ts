@@ -1,0 +1,247 @@
+import type { StatementSync } from "node:sqlite";
+import { type ComparedValues, sayTheSame } from "../equal-readings.ts";
+import { flagBits } from "../flag-bits.ts";
+import { selectRegisters } from "../register-queries.ts";
+import {
+  type FluidRecord,
+  type GeometryRecord,
+  type InstrumentRecord,
+  type LotReading,
+  type ReadingOutcome,
+  type ReadingRecord,
+  type Registers,
+  type ResultRecord,
+  type RowIntake,
+  type ServiceRecord,
+  STAGES,
+  type StoredReading,
+} from "../store.ts";
+import type { Connection } from "./connection.ts";
+import { Names } from "./names.ts";
+import { RegisterWriter } from "./register-writer.ts";
+import { plainStoreError } from "./store-errors.ts";
+
+/** How the transaction around one file ends: a whole one, or a part of a rehearsal. */
+export interface TransactionEnd {
+  readonly keep: () => void;
+  readonly drop: () => void;
+  readonly ended: () => void;
+}
+
+type StoredRow = readonly [
+  checkedAtMs: number,
+  speedRpm: number,
+  readingMPaS: number,
+  fluidValueMPaS: number,
+  fullScaleRangeMPaS: number,
+  checkId: string | null,
+  flags: number,
+  fileId: number,
+];
+
+/** Where rows are put: within a transaction that is begun already, as rows of one file. */
+export interface RowsSetting {
+  readonly connection: Connection;
+  readonly location: string;
+  readonly fileId: number;
+  readonly end: TransactionEnd;
+}
+
+/** What rows do to the store, on SQLite. Every statement of the bulk path is prepared once. */
+export class SqliteRows implements RowIntake {
+  protected readonly connection: Connection;
+  protected readonly fileId: number;
+  /** Whether anything was changed that counts. */
+  protected changed = false;
+  readonly #location: string;
+  readonly #end: TransactionEnd;
+  readonly #names: Names;
+  readonly #registers: RegisterWriter;
+  readonly #addReading: StatementSync;
+  readonly #storedReading: StatementSync;
+  readonly #readingsBetween: StatementSync;
+
+  constructor({ connection, location, fileId, end }: RowsSetting) {
+    const { raw } = connection;
+    this.connection = connection;
+    this.fileId = fileId;
+    this.#location = location;
+    this.#end = end;
+    this.#names = new Names(raw);
+    this.#registers = new RegisterWriter(raw, this.#names);
+    this.#addReading = raw.prepare(
+      `INSERT INTO reading (instrument_id, checked_at_ms, speed_rpm, reading_mpas, fluid_value_mpas,
+         full_scale_range_mpas, torque_percent, temperature_c, fluid_lot_id, geometry_id, site_id, operator_id,
+         check_id, stage, flags, file_id, line)
+       VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+    );
+    this.#storedReading = raw.prepare(
+      `SELECT reading_mpas AS readingMPaS, torque_percent AS torquePercent,
+              full_scale_range_mpas AS fullScaleRangeMPaS, fluid_value_mpas AS fluidValueMPaS,
+              fluid_lot.name AS fluidLot, temperature_c AS temperatureC
+       FROM reading LEFT JOIN fluid_lot ON fluid_lot.id = fluid_lot_id
+       WHERE instrument_id = ? AND checked_at_ms = ? AND speed_rpm = ?`,
+    );
+    this.#readingsBetween = raw.prepare(
+      `SELECT checked_at_ms, speed_rpm, reading_mpas, fluid_value_mpas, full_scale_range_mpas, check_id, flags, file_id
+       FROM reading WHERE instrument_id = ? AND checked_at_ms BETWEEN ? AND ?
+       ORDER BY checked_at_ms, speed_rpm`,
+    );
+  }
+
+  async registers(): Promise<Registers> {
+    return selectRegisters(this.connection.queries);
+  }
+
+  async putInstruments(rows: readonly InstrumentRecord[]): Promise<boolean[]> {
+    return this.write(() => rows.map((row) => this.note(this.#registers.putInstrument(row))));
+  }
+
+  async putServices(rows: readonly ServiceRecord[]): Promise<boolean[]> {
+    return this.write(() => rows.map((row) => this.note(this.#registers.putService(row))));
+  }
+
+  async putFluids(rows: readonly FluidRecord[]): Promise<boolean[]> {
+    return this.write(() => rows.map((row) => this.note(this.#registers.putFluid(row))));
+  }
+
+  async putResults(rows: readonly ResultRecord[]): Promise<boolean[]> {
+    return this.write(() => rows.map((row) => this.note(this.#registers.putResult(row))));
+  }
+
+  async putGeometries(rows: readonly GeometryRecord[]): Promise<boolean[]> {
+    return this.write(() => rows.map((row) => this.note(this.#registers.putGeometry(row))));
+  }
+
+  async addReadings(rows: readonly ReadingRecord[]): Promise<ReadingOutcome[]> {
+    return this.write(() => rows.map((row) => this.#addOne(row)));
+  }
+
+  async areStored(rows: readonly ReadingRecord[]): Promise<boolean[]> {
+    return this.write(() => rows.map((row) => this.#isStored(row)));
+  }
+
+  async readingsBetween(
+    instrument: string,
+    fromMs: number,
+    untilMs: number,
+  ): Promise<readonly StoredReading[]> {
+    const id = this.#names.find("instrument", instrument);
+    if (id === null) return [];
+    // As arrays: a named object from the database costs several times as much, and every new reading comes by here.
+    this.#readingsBetween.setReturnArrays(true);
+    const rows = this.#readingsBetween.all(id, fromMs, untilMs) as unknown as StoredRow[];
+    return rows.map(
+      ([checkedAtMs, speedRpm, readingMPaS, fluidValueMPaS, fullScaleRangeMPaS, checkId, flags, fileId]) => ({
+        checkedAtMs,
+        speedRpm,
+        readingMPaS,
+        fluidValueMPaS,
+        fullScaleRangeMPaS,
+        checkId,
+        flags,
+        fromThisFile: fileId === this.fileId,
+      }),
+    );
+  }
+
+  async *readingsOfLots(fluidLots: readonly string[]): AsyncGenerator<LotReading> {
+    const ids = fluidLots.map((lot) => this.#names.find("fluid_lot", lot));
+    const rows = this.connection.raw
+      .prepare(
+        `SELECT instrument.name AS instrument, checked_at_ms AS checkedAtMs, speed_rpm AS speedRpm,
+                fluid_value_mpas AS fluidValueMPaS, full_scale_range_mpas AS fullScaleRangeMPaS,
+                temperature_c AS temperatureC, fluid_lot.name AS fluidLot, flags
+         FROM reading JOIN instrument ON instrument.id = instrument_id
+         JOIN fluid_lot ON fluid_lot.id = fluid_lot_id
+         WHERE fluid_lot_id IN (SELECT value FROM json_each(?))`,
+      )
+      .iterate(JSON.stringify(ids));
+    yield* rows as unknown as Iterable<LotReading>;
+  }
+
+  async setFlags(
+    instrument: string,
+    rows: readonly Pick<StoredReading, "checkedAtMs" | "speedRpm" | "flags">[],
+  ): Promise<void> {
+    this.write(() => {
+      const id = this.#names.find("instrument", instrument);
+      const set = this.connection.raw.prepare(
+        "UPDATE reading SET flags = ? WHERE instrument_id = ? AND checked_at_ms = ? AND speed_rpm = ? AND flags <> ?",
+      );
+      for (const row of rows) {
+        const { changes } = set.run(row.flags, id, row.checkedAtMs, row.speedRpm, row.flags);
+        this.note(Number(changes) > 0);
+      }
+    });
+  }
+
+  async rollback(): Promise<void> {
+    try {
+      // A full disk ends the transaction by itself.
+      if (this.connection.raw.isTransaction) this.#end.drop();
+    } finally {
+      this.#end.ended();
+    }
+  }
+
+  /** Keeps the transaction. */
+  protected keep(): void {
+    this.write(() => this.#end.keep());
+    this.#end.ended();
+  }
+
+  #addOne(row: ReadingRecord): ReadingOutcome {
+    // Looked up before anything is added: a repeat must not leave even a new name behind.
+    const stored = this.#storedValues(row);
+    if (stored !== null) return sayTheSame(row, stored) ? "repeated" : "conflicts";
+
+    const names = this.#names;
+    this.#addReading.run(
+      names.idOf("instrument", row.instrument),
+      row.checkedAtMs,
+      row.speedRpm,
+      row.readingMPaS,
+      row.fluidValueMPaS,
+      row.fullScaleRangeMPaS,
+      row.torquePercent,
+      row.temperatureC,
+      names.idOrNull("fluid_lot", row.fluidLot),
+      names.idOrNull("geometry", row.geometry),
+      names.idOrNull("site", row.site),
+      names.idOrNull("operator", row.operator),
+      row.checkId,
+      STAGES.indexOf(row.stage),
+      flagBits(row.flags),
+      this.fileId,
+      row.line,
+    );
+    this.changed = true;
+    return "accepted";
+  }
+
+  #isStored(row: ReadingRecord): boolean {
+    const stored = this.#storedValues(row);
+    return stored !== null && sayTheSame(row, stored);
+  }
+
+  #storedValues(row: ReadingRecord): ComparedValues | null {
+    const id = this.#names.find("instrument", row.instrument);
+    if (id === null) return null;
+    const stored = this.#storedReading.get(id, row.checkedAtMs, row.speedRpm);
+    return stored === undefined ? null : (stored as unknown as ComparedValues);
+  }
+
+  protected note(changed: boolean): boolean {
+    this.changed ||= changed;
+    return changed;
+  }
+
+  protected write<T>(work: () => T): T {
+    try {
+      return work();
+    } catch (error) {
+      throw plainStoreError(error, this.#location);
+    }
+  }
+}
