@@ -8,6 +8,7 @@ import { assetRoutes } from "./routes/assets.ts";
 import { findRoutes } from "./routes/find.ts";
 import { fluidsRoutes } from "./routes/fluids.ts";
 import { healthRoutes } from "./routes/health.ts";
+import { recordRoutes } from "./routes/record.ts";
 import { returnsRoutes } from "./routes/returns.ts";
 import { todayRoutes } from "./routes/today.ts";
 import { unitRoutes } from "./routes/unit.ts";
@@ -50,6 +51,7 @@ export function createApp({ assessment, report }: AppParts): Express {
   app.use(unitRoutes(assessment));
   app.use(fluidsRoutes(assessment));
   app.use(returnsRoutes(assessment));
+  app.use(recordRoutes(assessment));
   app.use(findRoutes(assessment));
   app.use((request) => {
     throw new HttpError(404, "There is no page at this address.", `Nothing is at ${request.path}.`);

@@ -5,6 +5,7 @@ import type { FleetRun } from "./assess-store.ts";
 import type { AssessOrder } from "./assess-worker.ts";
 import type { FluidsOrder } from "./fluids-worker.ts";
 import { inWorker } from "./in-worker.ts";
+import { RecordKeeper } from "./record-keeper.ts";
 import { ReturnsPlanner } from "./returns-planner.ts";
 import { buildUnitView } from "./unit-view.ts";
 import type { Assessment, FleetView, FluidsView, ReturnsView, UnitView } from "./views.ts";
@@ -27,6 +28,7 @@ export function createAssessment({ store, asOf }: AssessmentOptions): Assessment
   const fluidsViews = new Kept<FluidsView>(1);
 
   const planner = new ReturnsPlanner(store.location);
+  const recordKeeper = new RecordKeeper(store);
 
   async function latest(): Promise<Look> {
     const day = asOf();
@@ -67,6 +69,7 @@ export function createAssessment({ store, asOf }: AssessmentOptions): Assessment
       const { run, fleet } = await latest();
       return planner.answer(run, fleet.asOf, questions);
     },
+    record: (start) => recordKeeper.look(asOf(), start),
     fluids: async (): Promise<FluidsView> => {
       const { run, fleet } = await latest();
       return fluidsViews.get(`${run.revision} ${fleet.asOf}`, () => fluidsView(store, fleet.asOf, run));

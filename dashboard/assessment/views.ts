@@ -17,6 +17,7 @@ import type { ReturnsQuestion } from "./booking-problem.ts";
 import type { StandingJudgement } from "./judgements.ts";
 import type { ReturnsPlan } from "./plan-returns.ts";
 import type { ReturnsInput } from "./returns-input.ts";
+import type { TrackRecord } from "./track-record.ts";
 
 /**
  * What the pages are given: plain data, computed once per state of the store.
@@ -34,6 +35,24 @@ export interface Assessment {
   returns(questions: readonly ReturnsQuestion[]): Promise<ReturnsView>;
   /** Lots in full and baths; the first time after a change of the store it takes a while. */
   fluids(): Promise<FluidsView>;
+  /**
+   * How past forecasts came true; never waits for it to be worked out.
+   *
+   * @param start Whether to have it worked out where it is not known for this state of the store.
+   */
+  record(start: boolean): Promise<RecordView>;
+}
+
+/** What is known of the record of past forecasts at the moment. */
+export interface RecordView {
+  readonly asOf: string;
+  readonly revision: number;
+  /** The latest there is; null: none was worked out yet. */
+  readonly record: TrackRecord | null;
+  /** Whether it is of this very state of the store. */
+  readonly isCurrent: boolean;
+  /** Days of the past replayed of so many (0 of 0 at first); null: nothing is under way. */
+  readonly progress: { readonly done: number; readonly of: number } | null;
 }
 
 /** What units share: their fluid lots and baths, at the end of `asOf`. */

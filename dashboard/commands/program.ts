@@ -1,4 +1,5 @@
 import { Command } from "commander";
+import { backtestCommand } from "./backtest.ts";
 import { bookingsCommand } from "./bookings.ts";
 import type { CommandContext } from "./context.ts";
 import { demoCommand } from "./demo.ts";
@@ -32,6 +33,7 @@ export function program(context: CommandContext): Command {
     unitCommand,
     signalsCommand,
     fluidsCommand,
+    backtestCommand,
     bookingsCommand,
     intervalsCommand,
     findingsCommand,

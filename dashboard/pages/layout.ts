@@ -9,7 +9,7 @@ export interface PageParts {
   /** For the tab and for those who listen: what the page says, not what it is called. */
   readonly title: string;
   /** Which entry of the navigation the page belongs to. */
-  readonly place: "today" | "units" | "fluids" | "returns" | null;
+  readonly place: "today" | "units" | "fluids" | "returns" | "record" | null;
   readonly body: Html;
   /** Where this page's figures are to be had; left out where a page has none. */
   readonly figures?: { readonly json: string; readonly csv: string };
@@ -17,10 +17,13 @@ export interface PageParts {
   readonly sought?: string;
   /** Whether the page has charts that come alive. */
   readonly charts?: boolean;
+  /** Whether the page tells how far work is that goes on meanwhile. */
+  readonly progress?: boolean;
 }
 
 /** A whole page as HTML text, complete without scripts. */
-export function renderPage({ title, place, body, figures, sought = "", charts = false }: PageParts): string {
+export function renderPage(parts: PageParts): string {
+  const { title, place, body, figures, sought = "", charts = false, progress = false } = parts;
   const page = html`
     <html lang="en">
       <head>
@@ -33,6 +36,7 @@ export function renderPage({ title, place, body, figures, sought = "", charts = 
         <link rel="stylesheet" href="/assets/style.css" />
         <link rel="icon" href="/assets/mark.svg" type="image/svg+xml" />
         <script type="module" src="/assets/finder.js"></script>
+        ${progress ? html`<script type="module" src="/assets/progress.js"></script>` : null}
         ${charts ? html`<script type="module" src="/assets/charts.js"></script>` : null}
       </head>
       <body>
@@ -44,6 +48,7 @@ export function renderPage({ title, place, body, figures, sought = "", charts = 
             ${placeLink("Units", "/units", place === "units")}
             ${placeLink("Fluids and baths", "/fluids", place === "fluids")}
             ${placeLink("Returns", "/returns", place === "returns")}
+            ${placeLink("Record", "/record", place === "record")}
           </nav>
           <search class="finder">
             <form action="/find" method="get">

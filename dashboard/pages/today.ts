@@ -1,6 +1,8 @@
 import { html } from "htm/preact";
 import type { ChartPictures } from "../charts/pictures.ts";
 import { fleetAddress } from "../page-models/fleet-query.ts";
+import { lotAddress } from "../page-models/fluid-lots.ts";
+import type { RecordSummary } from "../page-models/record.ts";
 import type { TodayPage } from "../page-models/today.ts";
 import {
   FLEET_PICTURE_CAPTION,
@@ -13,6 +15,7 @@ import {
 import { headline } from "../wording/headline.ts";
 import { counted } from "../wording/numbers.ts";
 import { plain } from "../wording/phrase.ts";
+import { recordQuote } from "../wording/record.ts";
 import { chartFigure } from "./chart-figure.ts";
 import { fleetTable } from "./fleet-table.ts";
 import { headlineOf } from "./headline.ts";
@@ -21,7 +24,11 @@ import { siteTable } from "./site-table.ts";
 import { stateTally } from "./state-tally.ts";
 
 /** The front page: what is true today, every unit in one picture, the likeliest first, sites, shared causes. */
-export function renderToday(page: TodayPage, pictures: ChartPictures): string {
+export function renderToday(
+  page: TodayPage,
+  pictures: ChartPictures,
+  record: RecordSummary | null = null,
+): string {
   const sentence = headline(page);
   return renderPage({
     title: plain(sentence),
@@ -30,10 +37,18 @@ export function renderToday(page: TodayPage, pictures: ChartPictures): string {
     charts: true,
     body: html`
       ${headlineOf(sentence)}
-      <p class="rests-on">${restsOn(page)}</p>
+      <p class="rests-on">${restsOn(page)}${page.units === 0 ? null : recordPart(record)}</p>
       ${page.units === 0 ? firstSteps() : fleetSections(page, pictures)}
     `,
   });
+}
+
+/** How far the forecasts are to be trusted, in the record's own words. */
+function recordPart(record: RecordSummary | null): Html {
+  const quote = recordQuote(record);
+  return quote === null
+    ? html` · <a href="/record">the forecasts’ record</a>`
+    : html` · ${quote} (<a href="/record">the record</a>)`;
 }
 
 function firstSteps(): Html {
@@ -97,7 +112,7 @@ function sharedCauses(page: TodayPage): Html {
           ? html`<p>${page.soundLots > 0 ? `All ${counted(page.soundLots, "fluid lot")} that can be judged agree with their certificates.` : "No fluid lot can be judged yet."}</p>`
           : html`
               <ul class="findings">
-                ${page.lots.map((lot) => html`<li><b>${lot.fluidLot}</b> ${lotText(lot)}. It is ${lot.verdict}; its share is taken away before a unit is judged.</li>`)}
+                ${page.lots.map((lot) => html`<li><a href=${lotAddress(lot.fluidLot)}>${lot.fluidLot}</a> ${lotText(lot)}. It is ${lot.verdict}; its share is taken away before a unit is judged.</li>`)}
               </ul>
             `
       }

@@ -4,6 +4,7 @@ import { liveSpecification } from "../charts/draw.ts";
 import { fleetChart } from "../charts/fleet.ts";
 import { type ChartPictures, picturesOf } from "../charts/pictures.ts";
 import { Kept } from "../kept.ts";
+import { recordSummary } from "../page-models/record.ts";
 import { todayFigures, todayPage } from "../page-models/today.ts";
 import { unitFigures, unitRow } from "../page-models/unit-row.ts";
 import { renderToday } from "../pages/today.ts";
@@ -17,11 +18,13 @@ export function todayRoutes(assessment: Assessment): Router {
   router.get("/", async (request, response) => {
     const fleet = await assessment.current();
     const page = todayPage(fleet);
+    const { record } = await assessment.record(false);
     await answer(request, response, {
       html: async () =>
         renderToday(
           page,
           await pictures.get(stateOf(fleet), () => picturesOf((size) => fleetChart(page.picture, size))),
+          record === null ? null : recordSummary(record),
         ),
       json: () => todayFigures(page),
       csv: () => fleet.assessment.units.map((forecast) => unitFigures(unitRow(forecast, fleet))),

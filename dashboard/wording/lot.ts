@@ -102,7 +102,7 @@ export function agreementText(page: LotPage): string {
   const { saying, apart } = tally;
   const all = counted(units.length, "unit");
   if (saying === 0) return `None of ${all} can tell by itself; together they say ${errorText(lot)}.`;
-  const can = `${count(saying)} of ${all} can tell by ${saying === 1 ? "itself" : "themselves"}, having seen other lots too.`;
+  const can = `${count(saying)} of ${all} can tell by ${saying === 1 ? "itself" : "themselves"}.`;
   const rest = apart === 0 ? "None of them stands apart from the rest." : apartText(page.tally);
   return `${can} ${rest}`;
 }

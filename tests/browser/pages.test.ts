@@ -15,6 +15,7 @@ const PAGES = {
   checks: "/units/V-0029/checks",
   fluids: "/fluids",
   lot: "/fluids/L-25-07",
+  record: "/record",
   find: "/find?q=V-00",
   error: "/nowhere",
 };

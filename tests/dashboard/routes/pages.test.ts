@@ -14,6 +14,7 @@ const PAGES = [
   "/fluids",
   "/fluids/L-25-07",
   "/fluids/L-24-03?page=2",
+  "/record",
   "/returns",
   "/returns?capacity=3&fix=V-0011%402026-W20&against=5%2C2%2C98&unit=V-0029&weeks=all",
 ];
@@ -63,6 +64,41 @@ describe("every page", () => {
       }
     });
   }
+});
+
+describe("the record", () => {
+  it("is quoted on the front page, with a way to it", async () => {
+    const html = await text("/");
+    assert.match(
+      html,
+      /of 43 units given 20 to 40\u202f%, 12 went out \(<a href="\/record">the record<\/a>\)/,
+    );
+  });
+
+  it("says how far it is while it is worked out, and keeps what stood there", async () => {
+    const fixture = fixtureAssessment(20);
+    const done = await fixture.record(true);
+    const working = async (earlier: boolean) => {
+      const view = { ...done, record: earlier ? done.record : null, isCurrent: false };
+      const app = await runApp({
+        ...fixture,
+        record: async () => ({ ...view, progress: { done: 3, of: 11 } }),
+      });
+      try {
+        return await (await app.get("/record")).text();
+      } finally {
+        await app.stop();
+      }
+    };
+    const nothing = await working(false);
+    assert.match(nothing, /3 of 11 days replayed/);
+    assert.match(nothing, /<progress[^>]* max="11" value="3"/);
+    assert.match(nothing, /data-shown="nothing"/);
+    assert.match(
+      await working(true),
+      /data-shown="earlier"[\s\S]*of 43 units|of 43 units[\s\S]*data-shown="earlier"/,
+    );
+  });
 });
 
 describe("the plan for boxes and calendars", () => {
@@ -142,6 +178,7 @@ describe("what cannot be answered", () => {
       unit: () => Promise.reject(new Error("secret detail")),
       returns: () => Promise.reject(new Error("secret detail")),
       fluids: () => Promise.reject(new Error("secret detail")),
+      record: () => Promise.reject(new Error("secret detail")),
     };
     const failing = await runApp(broken);
     try {

@@ -49,6 +49,12 @@ async function hostileFleet(): Promise<Assessment> {
   return {
     current: async () => current,
     unit: async (instrument) => (instrument === HOSTILE ? hostileUnit : null),
+    record: async (start) => {
+      const { record, ...rest } = await fleet.record(start);
+      const backTest = record!.backTest!;
+      const forecasts = backTest.forecasts.map((forecast) => ({ ...forecast, instrument: HOSTILE }));
+      return { ...rest, record: { ...record!, backTest: { ...backTest, forecasts } } };
+    },
     fluids: async () => {
       const { lots, baths, ...rest } = await fleet.fluids();
       return {
@@ -121,6 +127,7 @@ describe("hostile names", () => {
       "/units?format=csv",
       "/returns?format=csv",
       "/fluids?format=csv",
+      "/record?format=csv",
       `/fluids/${named}?format=csv`,
       `/units/${named}/checks?format=csv`,
     ]) {
@@ -171,6 +178,7 @@ describe("assets", () => {
       ["style.css", /text\/css/],
       ["finder.js", /text\/javascript/],
       ["charts.js", /text\/javascript/],
+      ["progress.js", /text\/javascript/],
       ["live-chart.js", /text\/javascript/],
       ["mark.svg", /image\/svg/],
       ["source-sans.woff2", /font\/woff2/],

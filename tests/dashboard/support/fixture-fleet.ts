@@ -3,11 +3,13 @@ import type {
   Assessment,
   FleetView,
   FluidsView,
+  RecordView,
   ReturnsView,
   SiteFacts,
   UnitView,
 } from "../../../dashboard/assessment/views.ts";
 import { fixtureFluids } from "./fixture-fluids.ts";
+import { fixtureRecord } from "./fixture-record.ts";
 import { fixtureReturns } from "./fixture-returns.ts";
 import { type FixtureUnit, fixtureUnit, SITES } from "./fixture-unit.ts";
 import { FIXTURE_LOTS, fixtureUnitView } from "./fixture-unit-view.ts";
@@ -28,6 +30,7 @@ export function fixtureAssessment(units = 200): Assessment {
     },
     returns: (questions): Promise<ReturnsView> => fixtureReturns(fleet, asOfDay, questions),
     fluids: async (): Promise<FluidsView> => fixtureFluids(view),
+    record: async (): Promise<RecordView> => fixtureRecord(FIXTURE_AS_OF),
   };
 }
 
