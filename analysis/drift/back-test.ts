@@ -174,16 +174,22 @@ function scoresOf(forecasts: readonly ScoredForecast[]) {
   };
 }
 
-/** Every life that went out counts once, by its earliest announcement. */
-function leadTimeOf(forecasts: readonly ScoredForecast[]): LeadTime {
+/**
+ * Every service of a unit that went out counts once, by its earliest announcement.
+ *
+ * @remarks The finding is the first that any of its forecasts saw: who says it of a unit that is out already announces
+ * nothing.
+ */
+export function leadTimeOf(forecasts: readonly ScoredForecast[]): LeadTime {
   const lives = Map.groupBy(
-    forecasts.filter((f) => f.wentOut && f.madeOnDay < f.foundOnDay!),
+    forecasts.filter((f) => f.wentOut),
     (f) => `${f.instrument} ${f.serviceDay}`,
   );
   const days: number[] = [];
   for (const life of lives.values()) {
-    const announced = life.filter((f) => f.p >= ANNOUNCED).map((f) => f.foundOnDay! - f.madeOnDay);
-    if (announced.length > 0) days.push(Math.max(...announced));
+    const found = Math.min(...life.map((f) => f.foundOnDay!));
+    const announced = life.filter((f) => f.p >= ANNOUNCED && f.madeOnDay < found);
+    if (announced.length > 0) days.push(found - Math.min(...announced.map((f) => f.madeOnDay)));
   }
   days.sort((a, b) => a - b);
   return {

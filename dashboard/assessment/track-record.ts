@@ -12,7 +12,7 @@ export const EVERY_DAYS = 91;
 const LONGEST_PAST_DAYS = 1096;
 
 /** Counts up when records of an earlier form may no longer be used. */
-const RECORD_FORM = 1;
+const RECORD_FORM = 2;
 
 /** How past forecasts came true, as of a day. */
 export interface TrackRecord {

@@ -1,6 +1,11 @@
 import assert from "node:assert/strict";
 import { beforeAll, describe, it } from "vitest";
-import { type BackTest, backTest } from "../../../analysis/drift/back-test.ts";
+import {
+  type BackTest,
+  backTest,
+  leadTimeOf,
+  type ScoredForecast,
+} from "../../../analysis/drift/back-test.ts";
 import type { FleetFigures } from "../../../analysis/drift/figures.ts";
 import { fitFleet } from "../../../analysis/drift/fit-fleet.ts";
 import { type ForecastContext, forecastContext } from "../../../analysis/drift/forecast-context.ts";
@@ -65,10 +70,21 @@ describe("the forecast's own record", () => {
     assert.ok(Math.abs(half - 0.5) < 0.2 && ninety > 0.8, `${half}, ${ninety}`);
   });
 
-  it("tells how long before the finding a unit was announced", () => {
-    const { wentOut, announced, medianDays } = record.leadTime;
-    assert.ok(announced <= wentOut);
-    if (announced > 0) assert.ok(medianDays! > 0);
+  it("tells how long before the finding a unit was announced, once a service", () => {
+    const made = (instrument: string, madeOnDay: number, p: number, foundOnDay: number): ScoredForecast => {
+      return { instrument, madeOnDay, serviceDay: 300, p, plain: null, wentOut: true, foundOnDay };
+    };
+    const stayed = { ...made("D", 0, 0.9, 0), wentOut: false, foundOnDay: null };
+    const lead = leadTimeOf([
+      // First announced on day 60; later forecasts look more closely at when it was found.
+      ...[made("A", 0, 0.3, 210), made("A", 60, 0.6, 210), made("A", 120, 0.9, 200)],
+      // Announced only when it was out already.
+      ...[made("B", 0, 0.2, 80), made("B", 100, 0.99, 140)],
+      made("C", 0, 0.5, 100),
+      stayed,
+    ]);
+    assert.deepEqual(lead, { wentOut: 3, announced: 2, medianDays: 140 });
+    assert.deepEqual(leadTimeOf([stayed]), { wentOut: 0, announced: 0, medianDays: null });
   });
 
   it("of no day is empty, not an error", () => {
