@@ -76,7 +76,7 @@ export async function selectRecord(
   return row ?? null;
 }
 
-/** Keeps a record, in place of the one as of the same day. */
+/** Keeps a record, in place of those as of the same day and earlier ones: each holds the whole past. */
 export async function insertRecord(
   db: Kysely<Tables>,
   { asOf, basis, revision, record }: KeptRecord,
@@ -86,6 +86,7 @@ export async function insertRecord(
     .values({ as_of: asOf, basis, revision, record })
     .onConflict((on) => on.columns(["as_of", "basis"]).doUpdateSet({ revision, record }))
     .execute();
+  await db.deleteFrom("forecast_record").where("as_of", "<", asOf).where("basis", "=", basis).execute();
 }
 
 /** Keeps limits that are not there yet; those that are stay as they are. */

@@ -322,7 +322,7 @@ export interface Store {
   keepFigures(figures: KeptFigures): Promise<void>;
   /** How past forecasts came true, worked out last as of a day or before it, on the same basis. */
   record(asOf: string, basis: string): Promise<KeptRecord | null>;
-  /** Keeps such a record; data stays as it is, and so does the revision. */
+  /** Keeps such a record in place of earlier ones; data stays as it is, and so does the revision. */
   keepRecord(record: KeptRecord): Promise<void>;
   /** Limits frozen by earlier runs, of one instrument or of all. */
   frozenLimits(instrument?: string): Promise<readonly FrozenLimit[]>;

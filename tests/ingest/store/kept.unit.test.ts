@@ -47,7 +47,7 @@ describe("what people and earlier runs left in the store", () => {
     const store = await storeWithUnit();
     const revision = await store.revision();
     const march = { asOf: "2026-03-01", basis: "a", revision, record: "{}" };
-    for (const record of [march, { ...march, asOf: "2026-04-01" }, { ...march, basis: "b" }])
+    for (const record of [{ ...march, asOf: "2026-04-01" }, { ...march, basis: "b" }, march])
       await store.keepRecord(record);
     assert.deepEqual(await store.record("2026-03-31", "a"), march);
     assert.equal(await store.record("2026-02-28", "a"), null);
@@ -58,6 +58,10 @@ describe("what people and earlier runs left in the store", () => {
       revision: revision + 1,
       record: "[1]",
     });
+    // A later one takes the place of all before it on its basis.
+    await store.keepRecord({ ...march, asOf: "2026-05-01" });
+    assert.equal(await store.record("2026-04-30", "a"), null);
+    assert.equal((await store.record("2026-04-30", "b"))?.asOf, "2026-03-01");
     assert.equal(await store.revision(), revision);
   });
 
