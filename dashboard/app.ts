@@ -3,11 +3,13 @@ import express, { type ErrorRequestHandler, type Express, type Response } from "
 import helmet from "helmet";
 import type { Assessment } from "./assessment/views.ts";
 import { HttpError } from "./errors.ts";
+import type { IntakeDesk } from "./intake/desk.ts";
 import { renderError } from "./pages/error.ts";
 import { assetRoutes } from "./routes/assets.ts";
 import { findRoutes } from "./routes/find.ts";
 import { fluidsRoutes } from "./routes/fluids.ts";
 import { healthRoutes } from "./routes/health.ts";
+import { intakeRoutes } from "./routes/intake.ts";
 import { recordRoutes } from "./routes/record.ts";
 import { returnsRoutes } from "./routes/returns.ts";
 import { todayRoutes } from "./routes/today.ts";
@@ -16,6 +18,8 @@ import { unitsRoutes } from "./routes/units.ts";
 
 export interface AppParts {
   readonly assessment: Assessment;
+  /** Left out where nothing is to come in by way of the pages. */
+  readonly desk?: IntakeDesk | undefined;
   /** Is told of every failure that is a defect and not a request's fault. */
   readonly report: (error: unknown) => void;
 }
@@ -34,7 +38,7 @@ const CONTENT_POLICY = {
 };
 
 /** Builds the dashboard; does not listen. */
-export function createApp({ assessment, report }: AppParts): Express {
+export function createApp({ assessment, desk, report }: AppParts): Express {
   const app = express();
   app.use(
     helmet({
@@ -52,6 +56,7 @@ export function createApp({ assessment, report }: AppParts): Express {
   app.use(fluidsRoutes(assessment));
   app.use(returnsRoutes(assessment));
   app.use(recordRoutes(assessment));
+  if (desk !== undefined) app.use(intakeRoutes(desk));
   app.use(findRoutes(assessment));
   app.use((request) => {
     throw new HttpError(404, "There is no page at this address.", `Nothing is at ${request.path}.`);
@@ -76,7 +81,10 @@ function answerErrors(report: (error: unknown) => void): ErrorRequestHandler {
       response.destroy();
       return;
     }
-    const asksForJson = request.query.format === "json" || request.accepts(["html", "json"]) === "json";
+    const asksForJson =
+      request.path.startsWith("/api/") ||
+      request.query.format === "json" ||
+      request.accepts(["html", "json"]) === "json";
     sendError(response, status, message, wayOut, asksForJson);
   };
 }
@@ -98,6 +106,15 @@ function toHttpError(error: unknown): HttpError | null {
   if (error instanceof HttpError) return error;
   if (error instanceof URIError) {
     return new HttpError(400, "This address cannot be read.", "It holds a % that stands for nothing.");
+  }
+  // A form that is too large or in no known encoding.
+  if (
+    error instanceof Error &&
+    "status" in error &&
+    Number(error.status) >= 400 &&
+    Number(error.status) < 500
+  ) {
+    return new HttpError(Number(error.status), "What was sent cannot be read.", "Go back and send it again.");
   }
   return null;
 }

@@ -3,9 +3,12 @@ import { isIPv6 } from "node:net";
 import { createApp } from "./app.ts";
 import type { Assessment } from "./assessment/views.ts";
 import { CommandError } from "./commands/errors.ts";
+import type { IntakeDesk } from "./intake/desk.ts";
 
 export interface ServerParts {
   readonly assessment: Assessment;
+  /** Left out where nothing is to come in by way of the pages. */
+  readonly desk?: IntakeDesk;
   /** 0 takes a free one. */
   readonly port: number;
   readonly host: string;
@@ -25,8 +28,9 @@ export interface RunningServer {
  *
  * @throws {CommandError} where the address cannot be had: says which and what to do.
  */
-export async function startServer({ assessment, port, host, report }: ServerParts): Promise<RunningServer> {
-  const server = createServer(createApp({ assessment, report: report ?? ((error) => console.error(error)) }));
+export async function startServer(parts: ServerParts): Promise<RunningServer> {
+  const { assessment, desk, port, host, report = (error: unknown) => console.error(error) } = parts;
+  const server = createServer(createApp({ assessment, desk, report }));
   await new Promise<void>((resolve, reject) => {
     server.once("error", (error: NodeJS.ErrnoException) => reject(cannotListen(error, port, host)));
     server.listen(port, host, resolve);

@@ -18,6 +18,8 @@ export interface IngestOptions {
   /** Go through everything and keep nothing. */
   readonly dryRun?: boolean | undefined;
   readonly onProgress?: TellProgress | undefined;
+  /** What a file is called in reports and in the store, where it lies elsewhere while it is read. */
+  readonly nameOf?: ((path: string) => string) | undefined;
 }
 
 /**
@@ -33,6 +35,7 @@ export async function ingestPaths(
   paths: readonly string[],
   options: IngestOptions,
 ): Promise<IngestReport> {
+  const nameOf = options.nameOf ?? ((path: string) => path);
   const profiles = await Profiles.open(options.profile);
   const found = await findFiles(paths);
   const reports = new Reports();
@@ -52,7 +55,7 @@ export async function ingestPaths(
     else reports.set(report);
   }
 
-  const tell = progressTeller(options.onProgress, options.now);
+  const tell = progressTeller(options.onProgress, options.now, nameOf);
   const ranges = await learnRangesOf(store, fresh, reports, tell);
   const rehearsal = options.dryRun === true ? await store.rehearse() : null;
   let registers: Registers | null = null;
@@ -63,7 +66,7 @@ export async function ingestPaths(
       registers ??= await intake.registers();
       return registers;
     },
-    beginFile: (file, takenInAtMs) => (rehearsal ?? store).beginFile(file, takenInAtMs),
+    beginFile: (file, takenInAtMs) => (rehearsal ?? store).beginFile(nameOf(file), takenInAtMs),
     onProgress: tell,
   };
   try {
@@ -75,7 +78,7 @@ export async function ingestPaths(
     await rehearsal?.end();
   }
 
-  const files = found.map(({ path }) => reports.of(path));
+  const files = found.map(({ path }) => ({ ...reports.of(path), file: nameOf(path) }));
   return { files, totals: addTotals(files) };
 }
 

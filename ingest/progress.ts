@@ -17,6 +17,7 @@ const AT_MOST_EVERY_MS = 250;
 export function progressTeller(
   onProgress: TellProgress | undefined,
   now: () => number,
+  nameOf: (path: string) => string,
 ): (file: OpenedFile, bytes: number, rows: number) => void {
   const read = new Map<OpenedFile, number>();
   let lastTold = Number.NEGATIVE_INFINITY;
@@ -26,7 +27,7 @@ export function progressTeller(
     if (onProgress === undefined || now() - lastTold < AT_MOST_EVERY_MS) return;
     lastTold = now();
     onProgress({
-      file: file.path,
+      file: nameOf(file.path),
       bytesRead,
       bytesTotal: file.bytes * (file.kind === "readings" ? 2 : 1),
       rows,

@@ -1,6 +1,7 @@
 import type { Store } from "../../ingest/index.ts";
 import { createAssessment } from "../assessment/assessment.ts";
 import type { FleetView } from "../assessment/views.ts";
+import { MOST_BYTES } from "../intake/desk.ts";
 import { type RunningServer, startServer } from "../server.ts";
 import type { CommandContext } from "./context.ts";
 
@@ -21,7 +22,8 @@ export async function startDashboard(
   listenAt: ListenAt,
 ): Promise<Dashboard> {
   const assessment = createAssessment({ store, asOf });
-  const server = await startServer({ assessment, ...listenAt });
+  const desk = { store, now: Date.now, mostBytes: MOST_BYTES };
+  const server = await startServer({ assessment, desk, ...listenAt });
   return { ...server, firstLook: assessment.current() };
 }
 

@@ -6,6 +6,7 @@ import { demoCommand } from "./demo.ts";
 import { findingsCommand } from "./findings.ts";
 import { fluidsCommand } from "./fluids.ts";
 import { forecastCommand } from "./forecast.ts";
+import { heldCommand } from "./held.ts";
 import { ingestCommand } from "./ingest.ts";
 import { intervalsCommand } from "./intervals.ts";
 import { noteCommand } from "./note.ts";
@@ -29,6 +30,7 @@ export function program(context: CommandContext): Command {
     });
   for (const command of [
     ingestCommand,
+    heldCommand,
     forecastCommand,
     unitCommand,
     signalsCommand,

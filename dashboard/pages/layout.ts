@@ -9,7 +9,7 @@ export interface PageParts {
   /** For the tab and for those who listen: what the page says, not what it is called. */
   readonly title: string;
   /** Which entry of the navigation the page belongs to. */
-  readonly place: "today" | "units" | "fluids" | "returns" | "record" | null;
+  readonly place: "today" | "units" | "fluids" | "returns" | "record" | "intake" | null;
   readonly body: Html;
   /** Where this page's figures are to be had; left out where a page has none. */
   readonly figures?: { readonly json: string; readonly csv: string };
@@ -19,11 +19,17 @@ export interface PageParts {
   readonly charts?: boolean;
   /** Whether the page tells how far work is that goes on meanwhile. */
   readonly progress?: boolean;
+  /** Whether files may be dropped on the page. */
+  readonly intake?: boolean;
 }
 
 /** A whole page as HTML text, complete without scripts. */
 export function renderPage(parts: PageParts): string {
-  const { title, place, body, figures, sought = "", charts = false, progress = false } = parts;
+  const { title, place, body, figures, sought = "" } = parts;
+  const scripts = [
+    "finder",
+    ...(["progress", "charts", "intake"] as const).filter((name) => parts[name] === true),
+  ];
   const page = html`
     <html lang="en">
       <head>
@@ -35,9 +41,7 @@ export function renderPage(parts: PageParts): string {
         <link rel="preload" href="/assets/source-serif.woff2" as="font" type="font/woff2" crossorigin="" />
         <link rel="stylesheet" href="/assets/style.css" />
         <link rel="icon" href="/assets/mark.svg" type="image/svg+xml" />
-        <script type="module" src="/assets/finder.js"></script>
-        ${progress ? html`<script type="module" src="/assets/progress.js"></script>` : null}
-        ${charts ? html`<script type="module" src="/assets/charts.js"></script>` : null}
+        ${scripts.map((name) => html`<script type="module" src=${`/assets/${name}.js`}></script>`)}
       </head>
       <body>
         <a class="skip" href="#content">Skip to the content</a>
@@ -49,6 +53,7 @@ export function renderPage(parts: PageParts): string {
             ${placeLink("Fluids and baths", "/fluids", place === "fluids")}
             ${placeLink("Returns", "/returns", place === "returns")}
             ${placeLink("Record", "/record", place === "record")}
+            ${placeLink("Intake", "/intake", place === "intake")}
           </nav>
           <search class="finder">
             <form action="/find" method="get">

@@ -1,0 +1,46 @@
+import type { FileRecord, HeldCounts, HeldRow, IngestReport, Store } from "../../ingest/index.ts";
+import { heldFilter, type IntakeQuery } from "./intake-query.ts";
+
+/** What came in, what was held back, and what is to be mended. */
+export interface IntakePage {
+  readonly query: IntakeQuery;
+  /** Rows that are held back, whatever the query. */
+  readonly waiting: number;
+  /** Counts of the rows that the query leaves. */
+  readonly counts: HeldCounts;
+  /** One page of them, the latest first. */
+  readonly rows: readonly HeldRow[];
+  readonly pages: number;
+  /** The latest first. */
+  readonly files: readonly FileRecord[];
+  readonly allFiles: number;
+  /** Of the files that were just sent; null where none were. */
+  readonly report: IngestReport | null;
+}
+
+const ROWS_PER_PAGE = 25;
+const FILES_SHOWN = 30;
+
+export async function intakePage(
+  store: Store,
+  query: IntakeQuery,
+  report: IngestReport | null = null,
+): Promise<IntakePage> {
+  const filter = heldFilter(query);
+  const [waiting, counts, rows, files] = await Promise.all([
+    store.held.count({ state: "held" }),
+    store.held.count(filter),
+    store.held.list(filter, { offset: (query.page - 1) * ROWS_PER_PAGE, limit: ROWS_PER_PAGE }),
+    store.files(),
+  ]);
+  return {
+    query,
+    waiting: waiting.rows,
+    counts,
+    rows,
+    pages: Math.ceil(counts.rows / ROWS_PER_PAGE),
+    files: files.slice(-FILES_SHOWN).reverse(),
+    allFiles: files.length,
+    report,
+  };
+}

@@ -1,0 +1,238 @@
+import { html } from "htm/preact";
+import { HELD_STATES, type HeldCount, type HeldRow, type IngestReport } from "../../ingest/index.ts";
+import { standsAgainst } from "../intake/held-report.ts";
+import type { IntakePage } from "../page-models/intake.ts";
+import { type IntakeQuery, intakeAddress, intakeFields } from "../page-models/intake-query.ts";
+import { date } from "../wording/dates.ts";
+import { heldPlaceText, heldStateText } from "../wording/held.ts";
+import {
+  HELD_CAPTION,
+  heldTableHeading,
+  intakeHeading,
+  readAsText,
+  reportHeadline,
+  SEND_CAPTION,
+  tallyText,
+} from "../wording/intake.ts";
+import { count, sentenceCase } from "../wording/numbers.ts";
+import { decisionFields } from "./held-row.ts";
+import { hiddenFields } from "./hidden-fields.ts";
+import { type Html, renderPage } from "./layout.ts";
+
+/** What came in, what was held back, and where files are sent. */
+export function renderIntake(page: IntakePage): string {
+  const here = intakeAddress(page.query);
+  const figures = `${here}${here.includes("?") ? "&" : "?"}format=`;
+  return renderPage({
+    title: intakeHeading(page),
+    place: "intake",
+    intake: true,
+    figures: { json: `${figures}json`, csv: `${figures}csv` },
+    body: html`
+      <h1>${intakeHeading(page)}</h1>
+      ${page.report === null ? null : reportSection(page.report)}
+      ${sendSection()} ${heldSection(page)} ${filesSection(page)}
+    `,
+  });
+}
+
+function sendSection(): Html {
+  return html`
+    <section aria-labelledby="send-head">
+      <h2 id="send-head">Send files</h2>
+      <form action="/intake" method="post" enctype="multipart/form-data" class="send" id="send">
+        <label for="files">Files</label>
+        <input id="files" name="files" type="file" multiple required />
+        <button type="submit">Take them in</button>
+        <p class="told" role="status" aria-live="polite"></p>
+        <progress max="1" value="0" hidden aria-label="Sent so far"></progress>
+      </form>
+      <p class="caption">${SEND_CAPTION}</p>
+    </section>
+  `;
+}
+
+function reportSection(report: IngestReport): Html {
+  return html`
+    <section aria-labelledby="report-head" class="just-sent">
+      <h2 id="report-head" tabindex="-1">${reportHeadline(report)}</h2>
+      <div class="scroll" tabindex="0" role="region" aria-label="What came of each file">
+        <table>
+          <thead>
+            <tr>
+              <th scope="col">File</th>
+              ${["Rows", "Taken in", "Known already", "Held back", "Flagged"].map((head) => html`<th scope="col" class="number">${head}</th>`)}
+              <th scope="col">Notes</th>
+            </tr>
+          </thead>
+          <tbody>
+            ${report.files.map(
+              (file) => html`
+                <tr class=${file.error === null ? "" : "failed"}>
+                  <th scope="row">${file.file}${file.kind === null ? null : html`<small>${file.kind}</small>`}</th>
+                  ${[file.rows, file.accepted, file.repeated, file.quarantined, file.flagged].map((n) => html`<td class="number">${count(n)}</td>`)}
+                  <td>
+                    ${file.error}
+                    ${[
+                      ["Held back", tallyText(file.reasons)],
+                      ["Flagged", tallyText(file.flags)],
+                      ["Read as", readAsText(file)],
+                    ]
+                      .filter(([, text]) => text !== "")
+                      .map(([what, text]) => html`<small>${what}: ${text}</small>`)}
+                  </td>
+                </tr>
+              `,
+            )}
+          </tbody>
+        </table>
+      </div>
+    </section>
+  `;
+}
+
+function heldSection(page: IntakePage): Html {
+  const { counts, query, rows, pages } = page;
+  return html`
+    <section id="held" aria-labelledby="held-head">
+      <h2 id="held-head">${heldTableHeading(query.state, counts.rows)}</h2>
+      <p class="caption">${HELD_CAPTION}</p>
+      ${chooser(page)}
+      ${
+        rows.length === 0
+          ? html`<p class="nothing">No such row.${intakeFields(query).length > 0 ? html` <a href="/intake#held">All that are held back</a>` : null}</p>`
+          : html`
+              <div class="scroll" tabindex="0" role="region" aria-label="Held rows">
+                <table class="held">
+                  <thead>
+                    <tr>
+                      <th scope="col">Row</th>
+                      <th scope="col">Site and unit</th>
+                      <th scope="col">What stands against it</th>
+                      <th scope="col">Where it stood</th>
+                    </tr>
+                  </thead>
+                  <tbody>${rows.map(heldLine)}</tbody>
+                </table>
+              </div>
+            `
+      }
+      ${pages > 1 ? pager(page) : null}
+      ${query.state === "held" && counts.rows > 0 ? releaseForm(query, counts.rows) : null}
+    </section>
+  `;
+}
+
+function heldLine(row: HeldRow): Html {
+  const stands = standsAgainst(row);
+  return html`
+    <tr>
+      <th scope="row"><a href=${`/intake/held/${row.id}`}>${row.id}</a></th>
+      <td>${row.site ?? "\u2013"}${row.instrument === null ? null : html`<small>${row.instrument}</small>`}</td>
+      <td>${stands?.message ?? sentenceCase(heldStateText(row.state))}<small>${stands?.reason ?? row.reason}</small></td>
+      <td class="place" title=${row.file}>${heldPlaceText({ ...row, file: nameOnly(row.file) })}<small>${date(row.takenInAtMs / 86_400_000)}</small></td>
+    </tr>
+  `;
+}
+
+function nameOnly(path: string): string {
+  return path.split(/[\\/]/).at(-1) ?? path;
+}
+
+function chooser({ counts, query }: IntakePage): Html {
+  return html`
+    <form action="/intake#held" method="get" class="held-chooser">
+      ${choice("reason", "Reason", counts.byReason, query.reason)}
+      ${choice("site", "Site", counts.bySite, query.site)}
+      ${choice("file", "File", counts.byFile, query.file)}
+      <div>
+        <label for="unit">Unit</label>
+        <input id="unit" name="unit" value=${query.unit ?? ""} autocomplete="off" spellcheck="false" />
+      </div>
+      <div>
+        <label for="state">State</label>
+        <select id="state" name="state">
+          ${HELD_STATES.map((state) => html`<option value=${state} selected=${state === query.state}>${heldStateText(state)}</option>`)}
+        </select>
+      </div>
+      <button type="submit">Show</button>
+    </form>
+  `;
+}
+
+function choice(name: string, label: string, counts: readonly HeldCount[], chosen: string | null): Html {
+  const known = counts.flatMap((one) => (one.name === null ? [] : [{ ...one, name: one.name }]));
+  const missing = chosen !== null && !known.some((one) => one.name === chosen);
+  return html`
+    <div>
+      <label for=${name}>${label}</label>
+      <select id=${name} name=${name}>
+        <option value="">any</option>
+        ${missing ? html`<option value=${chosen} selected>${chosen}</option>` : null}
+        ${known.map((one) => html`<option value=${one.name} selected=${one.name === chosen}>${`${one.name} (${count(one.rows)})`}</option>`)}
+      </select>
+    </div>
+  `;
+}
+
+function releaseForm(query: IntakeQuery, rows: number): Html {
+  return html`
+    <details class="release-all">
+      <summary>Read ${rows === 1 ? "it" : `all ${count(rows)}`} again</summary>
+      <form action="/intake/held" method="post" class="decide">
+        ${hiddenFields(intakeFields(query))} ${decisionFields()}
+        <button type="submit">Read again by what is known now</button>
+      </form>
+    </details>
+  `;
+}
+
+function pager({ query, pages }: IntakePage): Html {
+  const link = (page: number, text: string, rel: string): Html =>
+    html`<a href=${`${intakeAddress({ ...query, page })}#held`} rel=${rel}>${text}</a>`;
+  return html`
+    <nav class="pager" aria-label="Pages of the table">
+      ${query.page > 1 ? link(query.page - 1, "Newer", "prev") : null}
+      <span>Page ${query.page} of ${pages}</span>
+      ${query.page < pages ? link(query.page + 1, "Older", "next") : null}
+    </nav>
+  `;
+}
+
+function filesSection({ files, allFiles }: IntakePage): Html {
+  if (files.length === 0) return null;
+  return html`
+    <section aria-labelledby="came-head">
+      <h2 id="came-head">What came</h2>
+      ${allFiles > files.length ? html`<p class="caption">The latest ${count(files.length)} of ${count(allFiles)} files.</p>` : null}
+      <div class="scroll" tabindex="0" role="region" aria-label="Files that came">
+        <table>
+          <thead>
+            <tr>
+              <th scope="col">File</th>
+              <th scope="col">Came</th>
+              ${["Rows", "Taken in", "Known already", "Held back", "Flagged"].map((head) => html`<th scope="col" class="number">${head}</th>`)}
+            </tr>
+          </thead>
+          <tbody>
+            ${files.map(
+              (file) => html`
+                <tr>
+                  <th scope="row">${file.file}<small>${file.kind}</small></th>
+                  <td>${date(file.takenInAtMs / 86_400_000)}</td>
+                  ${[file.rows, file.accepted, file.repeated].map((n) => html`<td class="number">${count(n)}</td>`)}
+                  <td class="number">${
+                    file.quarantined === 0
+                      ? "0"
+                      : html`<a href=${`${intakeAddress({ file: file.file })}#held`}>${count(file.quarantined)}</a>`
+                  }</td>
+                  <td class="number">${count(file.flagged)}</td>
+                </tr>
+              `,
+            )}
+          </tbody>
+        </table>
+      </div>
+    </section>
+  `;
+}
