@@ -77,6 +77,7 @@ export interface LotAssessment {
   readonly perYearPercent: number;
   readonly units: number;
   readonly checks: number;
+  readonly lastUseDay: number;
   readonly verdict: LotVerdict;
   readonly note: string | null;
 }

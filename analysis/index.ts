@@ -53,6 +53,7 @@ export { fullScaleRangeMPaS } from "./geometry.ts";
 export { cutLives, type Life } from "./life.ts";
 export { compareLinearity, type LinearityDifference } from "./linearity/compare.ts";
 export {
+  DEPARTURE_PER_CURVATURE,
   fitLinearity,
   type LinearityFit,
   type LinearityReadings,

@@ -1,6 +1,6 @@
 import { CommanderError } from "commander";
 import { AnalysisError } from "../analysis/index.ts";
-import { IngestError } from "../ingest/index.ts";
+import { IngestError, StoreError } from "../ingest/index.ts";
 import { type CommandContext, processContext } from "./commands/context.ts";
 import { CommandError, UsageError } from "./commands/errors.ts";
 import { program } from "./commands/program.ts";
@@ -22,6 +22,10 @@ export async function main(
   } catch (error) {
     if (error instanceof CommanderError) return error.exitCode === 0 ? 0 : 2;
     if (error instanceof UsageError) {
+      context.say(`springtide: ${error.message}`);
+      return 2;
+    }
+    if (error instanceof StoreError && error.code === "bad-store-address") {
       context.say(`springtide: ${error.message}`);
       return 2;
     }

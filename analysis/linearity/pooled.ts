@@ -59,7 +59,7 @@ export interface LinearityFit {
 }
 
 /** N = -0.42 curvature: 4 x (0.5 - 0.2) x (0.85 - 0.5), at the torques where units are judged. */
-const DEPARTURE_PER_CURVATURE = -4 * (0.5 - 0.2) * (0.85 - 0.5);
+export const DEPARTURE_PER_CURVATURE = -4 * (0.5 - 0.2) * (0.85 - 0.5);
 
 /**
  * Regression of error on expected torque, pooled over checks.

@@ -24,6 +24,8 @@ export interface FleetRun {
   readonly budget: AlarmBudget | null;
   readonly sites: readonly SiteFacts[];
   readonly readings: number;
+  /** Instruments that have readings but no row in the register. */
+  readonly unregistered: readonly string[];
 }
 
 /**
@@ -39,7 +41,7 @@ export async function assessStore(
 ): Promise<FleetRun> {
   const revision = await store.revision();
   const { settings } = await settingsInForce(store, asOf);
-  const { fleet, columns } = await loadFleet(store, asOf, settings);
+  const { fleet, columns, unregistered } = await loadFleet(store, asOf, settings);
   const figures = await fleetFigures(store, asOf, settings, fleet, mode);
   return {
     revision,
@@ -49,6 +51,7 @@ export async function assessStore(
     budget: budgetOf(fleet, settings.alarms.per_month_per_100_units),
     sites: siteFacts(fleet),
     readings: columns.count,
+    unregistered,
   };
 }
 

@@ -12,6 +12,7 @@ export function fluidsReport({ asOfDay, lots, baths }: Pick<FleetAssessment, "as
       per_year_percent: lot.perYearPercent,
       units: lot.units,
       checks: lot.checks,
+      last_use: isoOfDay(lot.lastUseDay),
       verdict: lot.verdict,
       note: lot.note,
     })),

@@ -2,11 +2,12 @@ import type { FleetAssessment, UnitForecast } from "../../analysis/index.ts";
 import { isoOfDay } from "./days.ts";
 
 /** The document that `forecast --json` prints: every registered unit, the likeliest to leave tolerance first. */
-export function forecastReport(assessment: FleetAssessment) {
+export function forecastReport(assessment: FleetAssessment, unregistered: readonly string[]) {
   return {
     as_of: isoOfDay(assessment.asOfDay),
     fleet_learnt_as_of: isoOfDay(assessment.figuresAsOfDay),
     units: assessment.units.map(unitReport),
+    unregistered,
   };
 }
 

@@ -26,6 +26,8 @@ const STAGE_OF = STORED_STAGES.map((stage) => ANALYSIS_STAGES.indexOf(stage));
 export interface LoadedFleet {
   readonly fleet: FleetChecks;
   readonly columns: ReadingColumns;
+  /** Instruments that have readings but no row in the register: they cannot be listed as units. */
+  readonly unregistered: readonly string[];
   /** Per unit of `fleet.units`: the row of `columns` of each of its readings. */
   readonly rows: readonly Int32Array[];
 }
@@ -96,8 +98,17 @@ export async function loadFleet(
       toleranceRule: rule,
     },
     columns,
+    unregistered: instrument === undefined ? unregistered(rangeOf, instruments) : [],
     rows,
   };
+}
+
+function unregistered(
+  rangeOf: ReadonlyMap<string, unknown>,
+  instruments: readonly InstrumentRecord[],
+): string[] {
+  const registered = new Set(instruments.map((record) => record.instrument));
+  return [...rangeOf.keys()].filter((name) => !registered.has(name)).sort();
 }
 
 function unitChecks(
@@ -108,6 +119,7 @@ function unitChecks(
 ): UnitChecks {
   const known = services
     .map((s) => ({ day: dayOfIso(s.servicedAt), action: s.action }))
+    .concat(registeredService(record, services))
     .filter((s) => s.day < dayOfIso(asOf) + 1)
     .sort((a, b) => a.day - b.day);
   return {
@@ -119,6 +131,15 @@ function unitChecks(
     nextServiceDueDay: dueDay(record, services, known.at(-1)?.day ?? null, dayOfIso(asOf)),
     readings,
   };
+}
+
+/** The register's last service where the list of services does not reach that far: taken to have adjusted the unit. */
+function registeredService(
+  { lastService }: InstrumentRecord,
+  services: readonly ServiceRecord[],
+): UnitChecks["services"][number][] {
+  if (lastService === null || services.some((s) => s.servicedAt.slice(0, 10) >= lastService)) return [];
+  return [{ day: dayOfIso(lastService), action: "adjusted" }];
 }
 
 /**

@@ -11,6 +11,7 @@ import {
 } from "../../analysis/index.ts";
 import { flagsOf, type ReadingColumns, type Store } from "../../ingest/index.ts";
 import type { FleetRun } from "./assess-store.ts";
+import { isoOfDay } from "./days.ts";
 import { judgementsOf } from "./judgements.ts";
 import { type LoadedFleet, loadFleet } from "./load-fleet.ts";
 import { individualsCharts } from "./unit-charts.ts";
@@ -53,9 +54,7 @@ export async function buildUnitView({
     instrument: record,
     forecast,
     paths,
-    services: (await store.services())
-      .filter((s) => s.instrument === instrument && s.servicedAt <= `${asOf}T24`)
-      .sort((a, b) => (a.servicedAt < b.servicedAt ? -1 : 1)),
+    services: unit.services.map(({ day, action }) => ({ instrument, servicedAt: isoOfDay(day), action })),
     readings,
     lots: lotsUsed(readings, run),
     toleranceAlongTorque: toleranceAlongTorque(fleet, unit),

@@ -47,8 +47,8 @@ export function demoCommand(context: CommandContext): Command {
         const { assessment } = await dashboard.firstLook;
         context.print(
           options.json
-            ? `${JSON.stringify({ url: dashboard.url, ingest: report, forecast: forecastReport(assessment) })}\n`
-            : `${reportInWords(report)}\n${forecastInWords(assessment, ROWS_SHOWN)}\nSpringtide is at ${dashboard.url}\n`,
+            ? `${JSON.stringify({ url: dashboard.url, ingest: report, forecast: forecastReport(assessment, []) })}\n`
+            : `${reportInWords(report)}\n${forecastInWords(assessment, [], ROWS_SHOWN)}\nSpringtide is at ${dashboard.url}\n`,
         );
         await waitThenClose(context, dashboard);
       } finally {

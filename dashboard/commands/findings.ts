@@ -63,7 +63,7 @@ export function findingsCommand(context: CommandContext): Command {
     .description("record a finding, with its window as it is told now")
     .argument("<instrument>")
     .option("--service <DATE>", "the service that found it (default: its latest finding)")
-    .requiredOption("--why <TEXT>", "what was found, for whoever reads it later")
+    .requiredOption("--why <TEXT>", "(required) what was found, for whoever reads it later")
     .option("--by <NAME>", "who records it (default: the account's name)")
     .action((instrument: string, options: DecideOptions) => record(context, instrument, options));
 
@@ -73,7 +73,7 @@ export function findingsCommand(context: CommandContext): Command {
     .addOption(
       new Option("--as <DECISION>", "what was decided").choices(FINDING_DECISIONS).makeOptionMandatory(),
     )
-    .requiredOption("--why <TEXT>", "the reason")
+    .requiredOption("--why <TEXT>", "(required) the reason")
     .option("--by <NAME>", "who decides (default: the account's name)")
     .action((number: string, options: DecideOptions) => decide(context, number, options));
   return command;

@@ -2,6 +2,7 @@ import { Command } from "commander";
 import type { LotAssessment } from "../../analysis/index.ts";
 import { assessStore } from "../assessment/assess-store.ts";
 import { fluidsReport } from "../assessment/fluids-report.ts";
+import { LOT_URGENCY } from "../page-models/fluid-lots.ts";
 import { date } from "../wording/dates.ts";
 import { count, decimal, signed } from "../wording/numbers.ts";
 import type { CommandContext } from "./context.ts";
@@ -26,8 +27,18 @@ export function fluidsCommand(context: CommandContext): Command {
 
 function inWords({ lots, baths, asOfDay: day }: Parameters<typeof fluidsReport>[0]): string {
   const lotTable = textTable(
-    ["lot", ">off its certificate, %", ">±", ">% a year", ">units", ">checks", "verdict", "remark"],
-    lots.map(lotRow),
+    [
+      "lot",
+      ">off its certificate, %",
+      ">±",
+      ">% a year",
+      ">units",
+      ">checks",
+      "last used",
+      "verdict",
+      "remark",
+    ],
+    byUrgency(lots).map(lotRow),
   );
   const bathTable = textTable(
     ["bath of", "from", "to", ">too warm by, K", ">±", ">units"],
@@ -43,6 +54,13 @@ function inWords({ lots, baths, asOfDay: day }: Parameters<typeof fluidsReport>[
   return `As of ${date(day)}, by all units together:\n\n${lotTable}\n${bathTable}`;
 }
 
+/** What needs a person first; within that the lots used last. */
+function byUrgency(lots: readonly LotAssessment[]): LotAssessment[] {
+  return [...lots].sort(
+    (a, b) => LOT_URGENCY.indexOf(a.verdict) - LOT_URGENCY.indexOf(b.verdict) || b.lastUseDay - a.lastUseDay,
+  );
+}
+
 function lotRow(lot: LotAssessment): string[] {
   return [
     lot.fluidLot,
@@ -51,6 +69,7 @@ function lotRow(lot: LotAssessment): string[] {
     signed(lot.perYearPercent, 2),
     count(lot.units),
     count(lot.checks),
+    date(lot.lastUseDay),
     lot.verdict,
     lot.note ?? "",
   ];

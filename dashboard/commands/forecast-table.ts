@@ -7,9 +7,14 @@ import { textTable } from "./text-table.ts";
 /**
  * The ranked fleet for a terminal: a sentence, then a row a unit, the likeliest to leave tolerance first.
  *
+ * @param unregistered Instruments that have readings but no row in the register.
  * @param atMost Rows shown; the rest are counted. All where left out.
  */
-export function forecastInWords(assessment: FleetAssessment, atMost = Number.POSITIVE_INFINITY): string {
+export function forecastInWords(
+  assessment: FleetAssessment,
+  unregistered: readonly string[],
+  atMost = Number.POSITIVE_INFINITY,
+): string {
   const { units } = assessment;
   const shown = units.slice(0, atMost);
   const table = textTable(
@@ -21,11 +26,21 @@ export function forecastInWords(assessment: FleetAssessment, atMost = Number.POS
     `${headline(assessment)}\n`,
     table,
     more > 0 ? `… and ${counted(more, "unit")} less likely than these.\n` : "",
+    unregistered.length > 0 ? `${withoutRow(unregistered)}\n` : "",
     "A forecast is a probability, not a statement of conformity; your own procedures decide.\n",
   ].join("\n");
 }
 
+const NAMED = 5;
+
+function withoutRow(instruments: readonly string[]): string {
+  const more = instruments.length > NAMED ? ` and ${instruments.length - NAMED} more` : "";
+  const what = counted(instruments.length, "instrument");
+  return `${what} with readings but no row in the instruments register, so not listed: ${instruments.slice(0, NAMED).join(", ")}${more}.`;
+}
+
 function headline({ asOfDay, units }: FleetAssessment): string {
+  if (units.length === 0) return "No unit is registered yet: ingest an instruments register.";
   const likely = units.filter((u) => u.state === "out" || u.state === "heading-out").length;
   const unjudged = units.filter((u) => u.state === "unjudged").length;
   const likelyWords =

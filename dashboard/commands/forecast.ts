@@ -19,10 +19,9 @@ export function forecastCommand(context: CommandContext): Command {
     )
     .action((options: ForecastOptions) =>
       printLook(context, options, {
-        find: async (store, asOf) =>
-          (await assessStore(store, asOf, options.refit ? "anew" : "kept")).assessment,
-        report: forecastReport,
-        words: forecastInWords,
+        find: (store, asOf) => assessStore(store, asOf, options.refit ? "anew" : "kept"),
+        report: ({ assessment, unregistered }) => forecastReport(assessment, unregistered),
+        words: ({ assessment, unregistered }) => forecastInWords(assessment, unregistered),
       }),
     );
   return addLookOptions(command);

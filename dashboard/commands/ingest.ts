@@ -25,7 +25,9 @@ export function ingestCommand(context: CommandContext): Command {
           ...(context.progress && { onProgress: showProgress(context.progress) }),
         }),
       );
-      context.print(options.json ? `${JSON.stringify(report)}\n` : reportInWords(report, options.dryRun));
+      const anyRead = report.files.some((file) => file.error === null);
+      if (options.json) context.print(`${JSON.stringify(report)}\n`);
+      else if (anyRead) context.print(reportInWords(report, options.dryRun));
       for (const file of report.files)
         if (file.error !== null) context.say(`springtide: ${file.file}: ${file.error}`);
       if (report.files.some((file) => file.error !== null)) context.exitCode = 1;

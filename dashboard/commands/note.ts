@@ -45,7 +45,7 @@ export function noteCommand(context: CommandContext): Command {
   addWhy(command.command("set-aside"))
     .description("leave a check, or one reading of it, out of all figures")
     .argument("<instrument>")
-    .requiredOption("--check <TIME>", "its day, or its time where a day has several")
+    .requiredOption("--check <TIME>", "(required) its day, or its time where a day has several")
     .option("--speed <RPM>", "only the reading at this speed")
     .action((instrument: string, options: AsideOptions) =>
       keep(context, options, async (store) => ({
@@ -62,7 +62,7 @@ export function noteCommand(context: CommandContext): Command {
     addWhy(command.command(name))
       .description(description)
       .argument("<instrument>")
-      .requiredOption("--on <DATE>", "the day it is about")
+      .requiredOption("--on <DATE>", "(required) the day it is about")
       .action((instrument: string, options: DayOptions) => {
         const onDay = isoDate("--on", options.on);
         return keep(context, options, async () => ({ kind, instrument, onDay }));
@@ -96,7 +96,7 @@ export function noteCommand(context: CommandContext): Command {
 
 function addWhy(command: Command): Command {
   return addJsonOption(addStoreOption(command))
-    .requiredOption("--why <TEXT>", "the reason, for whoever reads it later")
+    .requiredOption("--why <TEXT>", "(required) the reason, for whoever reads it later")
     .option("--by <NAME>", "who decides so (default: the account's name)");
 }
 

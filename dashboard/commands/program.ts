@@ -15,6 +15,7 @@ import { serveCommand } from "./serve.ts";
 import { settingsCommand } from "./settings.ts";
 import { signalsCommand } from "./signals.ts";
 import { unitCommand } from "./unit.ts";
+import { watchCommand } from "./watch.ts";
 
 /** The whole command line. Each command is a file of its own beside this one. */
 export function program(context: CommandContext): Command {
@@ -31,6 +32,7 @@ export function program(context: CommandContext): Command {
   for (const command of [
     ingestCommand,
     heldCommand,
+    watchCommand,
     forecastCommand,
     unitCommand,
     signalsCommand,

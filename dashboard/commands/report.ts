@@ -12,7 +12,7 @@ interface ReportOptions extends LookOptions {
 export function reportCommand(context: CommandContext): Command {
   const command = new Command("report")
     .description("the evidence pack: one self-contained page, and its figures as CSV beside it")
-    .requiredOption("--out <FILE>", "the page to write, such as evidence.html")
+    .requiredOption("--out <FILE>", "(required) the page to write, such as evidence.html")
     .action(async (options: ReportOptions) => {
       const asOf = asOfDay(context, options);
       // Loaded only here: drawing takes a second that no other command should wait for.

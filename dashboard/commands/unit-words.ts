@@ -92,7 +92,7 @@ function fitLines({ fits }: UnitPage): string {
 
 function linearityLines({ linearity, fits }: UnitPage): string {
   const rows = [
-    linearityRow("this life", linearity.life),
+    linearityRow("average of this life", linearity.life),
     linearityRow("as left", linearity.asLeft),
     linearityRow("latest checks", fits.latest),
   ].filter((row) => row !== null);

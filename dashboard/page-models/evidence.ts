@@ -1,4 +1,5 @@
 import type { BandName, PatternName, StepFound, UnitForecast } from "../../analysis/index.ts";
+import { DEPARTURE_PER_CURVATURE } from "../../analysis/index.ts";
 import { dayOfIso } from "../assessment/days.ts";
 import type { StandingJudgement } from "../assessment/judgements.ts";
 import type { UnitView } from "../assessment/views.ts";
@@ -15,6 +16,8 @@ export interface Evidence {
   /** The unit stays inside tolerance until then with 95 %; null: no such day within ten years. */
   readonly safeUntilDay: number | null;
   readonly out: boolean;
+  /** null: no service date is registered. */
+  readonly dueDay: number | null;
 }
 
 export type Fact =
@@ -75,9 +78,10 @@ export function evidenceOf(view: UnitView): Evidence {
     explanations: (forecast.basis?.explanations ?? []).slice(0, SHOWN_EXPLANATIONS),
     forIt: [...shapeFacts(view), ...basisFacts(forecast, lots.length), ...chartFacts(view)],
     notKnown: gaps(view, lots, geometries),
-    step: nextStep(forecast),
+    step: nextStep(forecast, asOfDay),
     safeUntilDay: forecast.state === "out" ? null : forecast.outOn.p05,
     out: forecast.state === "out",
+    dueDay: forecast.nextServiceDueDay,
   };
 }
 
@@ -102,8 +106,16 @@ function shapeFacts(view: UnitView): Fact[] {
       : null;
   const found = component === null ? null : (shape?.[component] ?? null);
   if (found === null) return facts;
+  // Told as the table and the charts tell it: what the middle departs by, not the coefficient behind it.
+  const scale = pattern.name === "curvature" ? DEPARTURE_PER_CURVATURE : 1;
   return [
-    { kind: "shape", pattern: pattern.name, now: found.now, sd: found.sd, perYear: found.perYear },
+    {
+      kind: "shape",
+      pattern: pattern.name,
+      now: scale * found.now,
+      sd: Math.abs(scale) * found.sd,
+      perYear: scale * found.perYear,
+    },
     ...facts,
   ];
 }

@@ -57,7 +57,13 @@ const USUAL_ALLOWANCE = 1;
 /** A lot not used for this long is taken to be finished. Unit: days. */
 const IN_USE_DAYS = 62;
 
-const BY_URGENCY: readonly LotVerdict[] = ["unsound", "doubtful", "unjudged", "sound"];
+/** What needs a person first. */
+export const LOT_URGENCY: readonly LotVerdict[] = ["unsound", "doubtful", "unjudged", "sound"];
+
+/** Whether a lot last used on a day still counts as in use. */
+export function isInUse(lastUseDay: number, asOfDay: number): boolean {
+  return asOfDay - lastUseDay <= IN_USE_DAYS;
+}
 
 /** The address of a lot's page. */
 export function lotAddress(fluidLot: string): string {
@@ -90,7 +96,7 @@ export function lotRow({ assessment, inFull, certificate }: FluidLotView, asOfDa
     sites: lotSites(units),
     firstDay: Math.min(...units.map((unit) => unit.firstDay)),
     lastDay,
-    inUse: asOfDay - lastDay <= IN_USE_DAYS,
+    inUse: isInUse(lastDay, asOfDay),
     note,
   };
 }
@@ -98,7 +104,7 @@ export function lotRow({ assessment, inFull, certificate }: FluidLotView, asOfDa
 /** The most urgent first; of one verdict those in use before those finished, then the furthest off. */
 export function byUrgency(a: LotRow, b: LotRow): number {
   return (
-    BY_URGENCY.indexOf(a.verdict) - BY_URGENCY.indexOf(b.verdict) ||
+    LOT_URGENCY.indexOf(a.verdict) - LOT_URGENCY.indexOf(b.verdict) ||
     Number(b.inUse) - Number(a.inUse) ||
     Math.abs(b.error) - Math.abs(a.error)
   );

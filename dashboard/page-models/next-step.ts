@@ -11,7 +11,13 @@ export type NextStep =
   | "first-check"
   | "check-again"
   | "make-overdue-check"
+  | "overdue-service"
   | "usual-checks";
+
+/** A low probability does not extend a due date. */
+export function isServiceOverdue({ nextServiceDueDay }: UnitForecast, asOfDay: number): boolean {
+  return nextServiceDueDay !== null && nextServiceDueDay < asOfDay;
+}
 
 /** The test that tells most about each pattern (methods: fault signatures, next step). */
 const STEP_FOR_PATTERN = {
@@ -24,8 +30,12 @@ const STEP_FOR_PATTERN = {
   none: "check-again",
 } as const;
 
-/** What to do next: nothing beyond the usual for a steady unit, else the test that its pattern asks for. */
-export function nextStep(forecast: UnitForecast): NextStep {
+/**
+ * What to do next: a service whose date is past goes before all else; then nothing beyond the usual for a steady unit,
+ * and the test that its pattern asks for otherwise.
+ */
+export function nextStep(forecast: UnitForecast, asOfDay: number): NextStep {
+  if (isServiceOverdue(forecast, asOfDay)) return "overdue-service";
   const { state, overdueCheck, pattern, basis } = forecast;
   if (state === "steady" || state === "unjudged") return overdueCheck ? "make-overdue-check" : "usual-checks";
   if (basis?.checksUsed === 0) return "first-check";

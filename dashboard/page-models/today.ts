@@ -2,6 +2,7 @@ import type { LotAssessment } from "../../analysis/index.ts";
 import type { FleetView } from "../assessment/views.ts";
 import { type FleetPicture, fleetPicture } from "./fleet-picture.ts";
 import { isAtRisk } from "./fleet-query.ts";
+import { isInUse } from "./fluid-lots.ts";
 import { countStates, type SiteRow, type StateCounts, siteRows } from "./sites.ts";
 import { type UnitRow, unitFigures, unitRow } from "./unit-row.ts";
 
@@ -13,26 +14,29 @@ export interface TodayPage {
   readonly readings: number;
   readonly quarantined: number;
   readonly states: StateCounts;
-  /** The likeliest to leave tolerance, most urgent first: those at risk or leaning, at most {@link SHOWN}. */
+  /** The likeliest to leave tolerance, most urgent first: those at risk or leaning, at most {@link MOST_SHOWN}. */
   readonly likeliest: readonly UnitRow[];
   readonly sites: readonly SiteRow[];
-  /** Lots that are not sound, worst first. */
+  /** Lots in use that are not sound, worst first. */
   readonly lots: readonly LotAssessment[];
   readonly soundLots: number;
   readonly picture: FleetPicture;
 }
 
-/** As many rows as one reads before asking for the rest. */
+/** As many rows as one reads before asking for the rest; more only so that none that is at risk is left out. */
 const SHOWN = 12;
+const MOST_SHOWN = 25;
 
 /** What the front page says of a fleet. */
 export function todayPage(fleet: FleetView): TodayPage {
   const { assessment } = fleet;
   const states = countStates(assessment.units.map((unit) => unit.state));
   const worthShowing = assessment.units.filter((unit) => isAtRisk(unit.state) || unit.state === "leaning");
+  const atRisk = assessment.units.filter((unit) => isAtRisk(unit.state)).length;
   // A calm fleet still shows who is nearest to the bank.
   const shown = worthShowing.length > 0 ? worthShowing : assessment.units;
-  const doubted = assessment.lots.filter((lot) => lot.verdict === "doubtful" || lot.verdict === "unsound");
+  const inUse = assessment.lots.filter((lot) => isInUse(lot.lastUseDay, assessment.asOfDay));
+  const doubted = inUse.filter((lot) => lot.verdict === "doubtful" || lot.verdict === "unsound");
   return {
     asOf: fleet.asOf,
     asOfDay: assessment.asOfDay,
@@ -40,10 +44,12 @@ export function todayPage(fleet: FleetView): TodayPage {
     readings: fleet.readings,
     quarantined: fleet.quarantined,
     states,
-    likeliest: shown.slice(0, SHOWN).map((forecast) => unitRow(forecast, fleet)),
+    likeliest: shown
+      .slice(0, Math.max(SHOWN, Math.min(atRisk, MOST_SHOWN)))
+      .map((forecast) => unitRow(forecast, fleet)),
     sites: siteRows(fleet),
     lots: doubted.sort((a, b) => Math.abs(b.errorPercent) - Math.abs(a.errorPercent)),
-    soundLots: assessment.lots.filter((lot) => lot.verdict === "sound").length,
+    soundLots: inUse.filter((lot) => lot.verdict === "sound").length,
     picture: fleetPicture(assessment),
   };
 }

@@ -38,7 +38,7 @@ export function unitRow(forecast: UnitForecast, fleet: FleetView): UnitRow {
     lastCheckDay: forecast.lastCheckDay,
     overdueCheck: forecast.overdueCheck,
     lanes: lanesOf(forecast),
-    step: nextStep(forecast),
+    step: nextStep(forecast, fleet.assessment.asOfDay),
     note: forecast.note,
   };
 }

@@ -91,7 +91,7 @@ function chartSections(page: UnitPage, pictures: UnitPictures, address: string):
           caption: LINEARITY_CAPTION,
           table: linearityTable([
             { name: "as left", view: page.linearity.asLeft },
-            { name: "this life", view: page.linearity.life },
+            { name: "average of this life", view: page.linearity.life },
           ]),
         })}
       </section>

@@ -1,7 +1,7 @@
 import { html } from "htm/preact";
 import type { UnitReading } from "../assessment/views.ts";
 import type { Html } from "../pages/layout.ts";
-import { remarks } from "../wording/checks.ts";
+import { remarks, sourceText } from "../wording/checks.ts";
 import { date } from "../wording/dates.ts";
 import { decimal, measured, signed } from "../wording/numbers.ts";
 
@@ -18,7 +18,6 @@ const HEADS = [
   "Geometry",
   "By",
   "Remarks",
-  "File, line",
 ];
 
 /** Every reading down to the line it came from, one row each; the rows of a check stand together. */
@@ -30,16 +29,20 @@ export function checksTable(readings: readonly UnitReading[], caption: string): 
       <thead>
         <tr><th scope="col">Check</th>${HEADS.map((text) => html`<th scope="col">${text}</th>`)}</tr>
       </thead>
-      ${checks.map((rows) => html`<tbody>${rows.map((reading, i) => checkRow(reading, i, rows.length))}</tbody>`)}
+      ${checks.map((rows) => html`<tbody>${rows.map((reading, i) => checkRow(reading, i, rows))}</tbody>`)}
     </table>
   `;
 }
 
-function checkRow(reading: UnitReading, i: number, rows: number): Html {
+function checkRow(reading: UnitReading, i: number, check: readonly UnitReading[]): Html {
   const number = (text: string): Html => html`<td class="number">${text}</td>`;
   return html`
     <tr class=${reading.use > 0 ? "" : "not-used"}>
-      ${i === 0 ? html`<th scope="rowgroup" rowspan=${rows}>${date(reading.day)}</th>` : null}
+      ${
+        i === 0
+          ? html`<th scope="rowgroup" rowspan=${check.length}>${date(reading.day)} <small class="source">${sourceText(check)}</small></th>`
+          : null
+      }
       ${number(decimal(reading.torque, 1))}
       ${number(decimal(reading.speedRpm, Number.isInteger(reading.speedRpm) ? 0 : 1))}
       ${number(measured(reading.readingMPaS))}
@@ -52,12 +55,6 @@ function checkRow(reading: UnitReading, i: number, rows: number): Html {
       <td>${reading.geometry ?? "\u2013"}</td>
       <td>${reading.operator ?? "\u2013"}</td>
       <td class="remarks">${remarks(reading)}</td>
-      <td class="source">${fileName(reading.file)}, ${reading.line}</td>
     </tr>
   `;
-}
-
-/** The name without its folder; the figures as CSV and JSON have it whole. */
-function fileName(file: string): string {
-  return file.slice(Math.max(file.lastIndexOf("/"), file.lastIndexOf("\\")) + 1);
 }

@@ -37,3 +37,15 @@ export function checksHeading({ instrument, checks }: ChecksPage): string {
 export const CHECKS_CAPTION =
   "Errors in % of full scale (FS); the own error is what is left when fluid lot and bath are taken away. A reading " +
   "in grey is not used in trends, and the remarks say why. The last column is where it came from.";
+
+/** "readings.csv, lines 12 to 14": where a check's readings came from; the figures as CSV and JSON have each whole. */
+export function sourceText(check: readonly UnitReading[]): string {
+  const first = check[0]!;
+  const lines = check.filter(({ file }) => file === first.file).map(({ line }) => line);
+  const [from, to] = [Math.min(...lines), Math.max(...lines)];
+  return `${fileName(first.file)}, ${from === to ? `line ${from}` : `lines ${from} to ${to}`}`;
+}
+
+function fileName(file: string): string {
+  return file.slice(Math.max(file.lastIndexOf("/"), file.lastIndexOf("\\")) + 1);
+}

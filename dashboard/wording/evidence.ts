@@ -66,7 +66,7 @@ const SHAPE_NAME: Readonly<Record<PatternName, string>> = {
   span: "span",
   zero: "zero",
   friction: "friction at low torque",
-  curvature: "the bend in the middle",
+  curvature: "the middle, against the line between low and high torque,",
   step: "the shift",
   scatter: "the scatter",
 };
@@ -109,13 +109,13 @@ function chartsText(bands: readonly BandBeyond[]): string {
   return `${listed(counts)} went beyond the limits set after the last adjustment, first on ${date(first)}.`;
 }
 
-/** What is not known, one sentence each. */
 /** What a step came with; what somebody settled it to be goes before. */
 function stepBackground({ happened, settled }: Extract<Fact, { kind: "step" }>): string {
   if (settled !== null) return settledText(settled);
   return happenedText(happened) ?? "Nothing else is on record for those days.";
 }
 
+/** What is not known, one sentence each. */
 export function gapText(gap: Gap): string {
   switch (gap.kind) {
     case "one-geometry":
@@ -125,7 +125,7 @@ export function gapText(gap: Gap): string {
     case "lot-unjudged":
       return `How true lot ${gap.fluidLot} is: too few units share it to tell.`;
     case "few-checks":
-      return `Its own rate of drift: ${counted(gap.checks, "check")} say little, so ${share(gap.fleetWeight)} of the rate is the fleet\u2019s experience.`;
+      return `Its own rate of drift: what its ${counted(gap.checks, "check")} say of it leaves ${share(gap.fleetWeight)} to what is usual in the fleet.`;
     case "second-fluid":
       return "Whether it is the spring: no second fluid has shown the same bend at the same torques and other speeds.";
     case "friction":
@@ -155,13 +155,19 @@ export const STEP_IN_FULL: Readonly<Record<Evidence["step"], string>> = {
     "Check it: nothing is known yet of its life since the last service, so this rests on its earlier lives and the fleet.",
   "check-again": "Check it again within the week; a second check tells drift from chance.",
   "make-overdue-check": "Make the check that is overdue: nothing newer can be said until then.",
+  "overdue-service":
+    "Send it to service: its date is past, and a low probability does not extend it. Your procedure says whether it may be used until then.",
   "usual-checks": "Go on with the usual checks.",
 };
 
 /** Until when a service comes in time; null where there is nothing to say of it. */
-export function bookingText({ safeUntilDay, out }: Evidence, asOfDay: number): string | null {
+export function bookingText({ safeUntilDay, out, dueDay }: Evidence, asOfDay: number): string | null {
   if (out || safeUntilDay === null) return null;
   if (safeUntilDay <= asOfDay)
     return "It may be out already, with more than 5\u202f%: check it before it is used again.";
+  if (dueDay !== null && dueDay < asOfDay) return null;
+  if (dueDay !== null && dueDay <= safeUntilDay) {
+    return `It stays inside tolerance until its service on ${date(dueDay)} with 95\u202f%.`;
+  }
   return `It stays inside tolerance until ${date(safeUntilDay)} with 95\u202f%: a service before then comes in time.`;
 }

@@ -34,6 +34,12 @@ export function reportHeadline({ files, totals }: IngestReport): string {
   return `${parts.join(", ")}.`;
 }
 
+/** "checks.csv: 12 rows taken in, 1 held back." */
+export function fileOutcomeText(file: FileReport): string {
+  if (file.error !== null) return `${file.file}: ${file.error}`;
+  return `${file.file}: ${reportHeadline({ files: [file], totals: file })}`;
+}
+
 /** How the bytes of a file were understood; a profile overrules it. */
 export function readAsText({ read_as: as }: FileReport): string {
   if (as === null) return "";

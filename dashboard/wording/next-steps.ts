@@ -10,6 +10,7 @@ export const NEXT_STEP: Readonly<Record<NextStep, string>> = {
   "record-scatter": "Record one minute at constant speed",
   "first-check": "Check it: not checked since its service",
   "check-again": "Check it again within the week",
+  "overdue-service": "Send it to service: its date is past",
   "make-overdue-check": "Make the check that is overdue",
   "usual-checks": "Go on with the usual checks",
 };

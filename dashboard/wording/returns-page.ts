@@ -175,7 +175,7 @@ export function returnedSummary(returned: readonly ReturnedUnit[]): string {
   const expected = (units: readonly ReturnedUnit[]) =>
     units.filter(({ forecast }) => (forecast ?? 0) >= 0.5).length;
   const sum = returned.reduce((total, { forecast }) => total + (forecast ?? 0), 0);
-  return `Of ${counted(returned.length, "return")} within a year ${count(out.length)} found a unit out of tolerance, where ${decimal(sum, 0)} were to be expected; ${count(expected(out))} of them were given half or more, and so were ${count(expected(returned) - expected(out))} that were found sound. The forecast is of the unit\u2019s own error on any day before; the finding is one check as it was read.`;
+  return `Of ${counted(returned.length, "return")} within a year ${count(out.length)} found a unit out of tolerance, where ${decimal(sum, 0)} were to be expected; ${count(expected(out))} of them had been given half or more, as did ${counted(expected(returned) - expected(out), "unit")} found sound. The forecast is of the unit\u2019s own error on any day before; the finding is one check as it was read.`;
 }
 
 export function weekChoiceText(week: ChosenUnit["weeks"][number]): string {

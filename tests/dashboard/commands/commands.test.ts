@@ -131,7 +131,7 @@ describe("what the commands say to a call that cannot be done", () => {
     ["a day in another style", ["forecast", "--as-of", "31.03.2026"], 2, /like 2026-03-31/],
     ["a port that is none", ["serve", "--port", "eighty"], 2, /eighty/],
     ["a store that is not there", ["forecast"], 1, /ingest/],
-    ["a store of a kind unknown", ["forecast", "--store", "oracle:x"], 1, /sqlite:FILE/],
+    ["a store of a kind unknown", ["forecast", "--store", "oracle:x"], 2, /sqlite:FILE/],
   ];
   it.each(refused)("%s", async (_, words, exitCode, line) => {
     const outcome = await world.run(words);

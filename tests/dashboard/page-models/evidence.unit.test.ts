@@ -51,10 +51,10 @@ describe("what the figures say", () => {
   it("owns that the fleet's experience sets the rate where the unit's checks are few", () => {
     assert.ok(
       gaps(withBasis({ fleetWeight: 0.8, checksUsed: 2 })).some((text) =>
-        text.includes("80\u202f% of the rate"),
+        text.includes("80\u202f% to what is usual in the fleet"),
       ),
     );
-    assert.ok(!gaps(withBasis({ fleetWeight: 0.1 })).some((text) => text.includes("of the rate")));
+    assert.ok(!gaps(withBasis({ fleetWeight: 0.1 })).some((text) => text.includes("usual in the fleet")));
   });
 
   it("dates the first check beyond the limits", () => {

@@ -1,5 +1,5 @@
 import type { BandName, BandPath, LotAssessment } from "../../../analysis/index.ts";
-import { isoOfDay } from "../../../dashboard/assessment/days.ts";
+import { dayOfIso, isoOfDay } from "../../../dashboard/assessment/days.ts";
 import type { LinearityView, UnitReading, UnitView } from "../../../dashboard/assessment/views.ts";
 import { type FixtureUnit, JUDGED, toleranceAt } from "./fixture-unit.ts";
 import { type Random, seededRandom } from "./random.ts";
@@ -19,6 +19,7 @@ function lot(fluidLot: string, errorPercent: number, verdict: LotAssessment["ver
     perYearPercent: 0.3,
     units: 120,
     checks: 4100,
+    lastUseDay: dayOfIso("2026-03-30"),
     verdict,
     note: null,
   };

@@ -25,6 +25,7 @@ const lot = (verdict: "doubtful" | "unsound") => ({
   perYearPercent: 0,
   units: 9,
   checks: 90,
+  lastUseDay: 20_542,
   verdict,
   note: null,
 });
