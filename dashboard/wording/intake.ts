@@ -1,6 +1,5 @@
-import type { FileRecord, FileReport, HeldState, IngestReport } from "../../ingest/index.ts";
+import type { FileReport, HeldState, IngestReport } from "../../ingest/index.ts";
 import type { IntakePage } from "../page-models/intake.ts";
-import { date } from "./dates.ts";
 import { heldHeadline } from "./held.ts";
 import { count, counted } from "./numbers.ts";
 
@@ -14,12 +13,6 @@ export const HELD_CAPTION =
 export function intakeHeading({ waiting, allFiles }: IntakePage): string {
   if (allFiles === 0) return "No file has come in yet.";
   return heldHeadline(waiting);
-}
-
-/** "5 Mar 2026: 1,204 rows, 3 held back". */
-export function fileText({ takenInAtMs, rows, quarantined }: FileRecord): string {
-  const held = quarantined > 0 ? `, ${count(quarantined)} held back` : "";
-  return `${date(takenInAtMs / 86_400_000)}: ${counted(rows, "row")}${held}`;
 }
 
 /** What came of the files that were just sent. */
