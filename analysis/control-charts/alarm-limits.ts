@@ -12,7 +12,7 @@ export interface AlarmBudget {
 }
 
 /** However small or large the fleet: fewer cannot be noticed missing, more are not followed up. */
-const FALSE_ALARMS_PER_MONTH = { least: 1, most: 10 };
+export const FALSE_ALARMS_PER_MONTH = { least: 1, most: 10 };
 
 /**
  * The run length that a fleet's budget asks of every chart.

@@ -9,7 +9,7 @@ import { asymptoticSd } from "./ewma.ts";
  */
 
 /** Nodes for an interval of this many standard deviations of a step: 1e-8 of the run length over the designs in use. */
-const nodesFor = (width: number) => Math.ceil(18 + 2 * width);
+export const nodesFor = (width: number) => Math.ceil(18 + 2 * width);
 
 /** Chart for individual values: signals beyond plus or minus `limitSigma`. */
 export function individualsRunLength(limitSigma: number, shift = 0): number {

@@ -1,36 +1,69 @@
+import { type AlarmBudget, FALSE_ALARMS_PER_MONTH } from "../control-charts/alarm-limits.ts";
+import { ewmaDriftRunLength, individualsDriftRunLength } from "../control-charts/drift-run-length.ts";
 import { ewmaRunLength, individualsRunLength } from "../control-charts/run-length.ts";
-import { chartDesign, LEVEL_WEIGHT } from "./design.ts";
+import { chartDesign, LEAST_RUN_LENGTH, LEVEL_WEIGHT } from "./design.ts";
 
-/** What a budget of false alarms costs: checks until a lasting shift is signalled, on average. */
+/** How long something that happened to a unit goes unsignalled, on average. */
+export interface SignalDelay {
+  /** A lasting shift by `sigma`, or a drift by `sigma` from each check to the next. Unit: sigma of one check. */
+  readonly what: "shift" | "drift";
+  readonly sigma: number;
+  readonly checks: number;
+  /** The same at the fleet's average rate of checks. */
+  readonly months: number;
+}
+
+/** What a budget of false alarms costs. */
 export interface BudgetCost {
-  /** Budget over the present one: 0.5 allows half as many false alarms. */
+  readonly falseAlarmsPerMonth: number;
+  /** Budget over the present one: 0.5 has half as many false alarms. */
   readonly factor: number;
   readonly runLength: number;
-  /** By size of the shift, in sigma of one check; a known baseline. */
-  readonly checksToSignal: readonly { readonly shiftSigma: number; readonly checks: number }[];
+  /** Shifts of 0.5, 1 and 2 sigma, then a drift of 0.05 sigma a check; a known baseline. */
+  readonly delays: readonly SignalDelay[];
 }
 
 const SHIFTS = [0.5, 1, 2];
+const DRIFT = 0.05;
 
 /**
  * The delay of the level chart, or of a single check where that is quicker, under other budgets.
  *
- * @param runLength Under the present budget, above 1.
- * @param factors Of the budget, above 0. Run lengths go with their inverse.
+ * @param budget The present one; false alarms go with the inverse of the run length.
+ * @param factors Of the present budget, above 0. A fleet has at least one and at most ten false alarms a month, and
+ *   no chart more than one in a hundred checks: a factor that would leave these bounds is brought back to them.
+ * @returns One row for each budget that there can be, in the order of `factors`; equal ones once.
  */
-export function budgetCost(runLength: number, factors: readonly number[]): BudgetCost[] {
-  return factors.map((factor) => {
-    const design = chartDesign(Number((runLength / factor).toPrecision(2)));
+export function budgetCost(budget: AlarmBudget, factors: readonly number[]): BudgetCost[] {
+  const valuesPerMonth = budget.falseAlarmsPerMonth * budget.runLength;
+  const checksPerMonth = valuesPerMonth / budget.streams;
+  const { least, most } = FALSE_ALARMS_PER_MONTH;
+  const top = Math.min(most, valuesPerMonth / LEAST_RUN_LENGTH);
+  const bottom = Math.min(least, top);
+  const alarms = factors.map((f) => Math.min(top, Math.max(bottom, f * budget.falseAlarmsPerMonth)));
+  return [...new Set(alarms)].map((falseAlarmsPerMonth) => {
+    const factor = falseAlarmsPerMonth / budget.falseAlarmsPerMonth;
+    const design = chartDesign(Number((budget.runLength / factor).toPrecision(2)));
+    const ewma = { weight: LEVEL_WEIGHT, limitSigma: design.level };
+    const delay = (what: SignalDelay["what"], sigma: number, ...checks: number[]): SignalDelay => {
+      const quickest = Math.min(...checks);
+      return { what, sigma, checks: quickest, months: quickest / checksPerMonth };
+    };
     return {
+      falseAlarmsPerMonth,
       factor,
       runLength: design.runLength,
-      checksToSignal: SHIFTS.map((shiftSigma) => ({
-        shiftSigma,
-        checks: Math.min(
-          ewmaRunLength({ weight: LEVEL_WEIGHT, limitSigma: design.level }, shiftSigma),
-          individualsRunLength(design.check, shiftSigma),
+      delays: [
+        ...SHIFTS.map((s) =>
+          delay("shift", s, ewmaRunLength(ewma, s), individualsRunLength(design.check, s)),
         ),
-      })),
+        delay(
+          "drift",
+          DRIFT,
+          ewmaDriftRunLength(ewma, DRIFT),
+          individualsDriftRunLength(design.check, DRIFT),
+        ),
+      ],
     };
   });
 }

@@ -44,7 +44,7 @@ export interface ChartDesign {
  * No chart is made to alarm more often than once in a hundred checks, however few the units are: one unit that is
  * seldom checked would otherwise spend an alarm a month on itself.
  */
-const LEAST_RUN_LENGTH = 100;
+export const LEAST_RUN_LENGTH = 100;
 
 const designs = new Map<number, ChartDesign>();
 

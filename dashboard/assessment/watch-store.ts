@@ -39,7 +39,7 @@ export async function costOfBudgets(store: Store, asOf: string): Promise<readonl
   const { settings } = await settingsInForce(store, asOf);
   const { fleet } = await loadFleet(store, asOf, settings);
   const budget = budgetOf(fleet, settings.alarms.per_month_per_100_units);
-  return budget && budgetCost(budget.runLength, [0.25, 0.5, 1, 2, 4]);
+  return budget && budgetCost(budget, [0.25, 0.5, 1, 2, 4]);
 }
 
 /** The charts of one unit with the fleet's budget; what is frozen now is kept. */

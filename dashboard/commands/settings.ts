@@ -77,10 +77,15 @@ async function readJson(file: string): Promise<unknown> {
 
 function costTable(costs: readonly BudgetCost[]): string {
   return textTable(
-    ["budget", ...costs[0]!.checksToSignal.map(({ shiftSigma }) => `>${shiftSigma} sigma`)],
-    costs.map(({ factor, checksToSignal }) => [
-      factor === 1 ? "as set" : `times ${factor}`,
-      ...checksToSignal.map(({ checks }) => decimal(checks, 1)),
+    [
+      "false alarms a month",
+      ...costs[0]!.delays.map(({ what, sigma }) =>
+        what === "shift" ? `>${sigma} sigma` : `>drift ${sigma}`,
+      ),
+    ],
+    costs.map(({ falseAlarmsPerMonth, factor, delays }) => [
+      `${decimal(falseAlarmsPerMonth, 1)}${factor === 1 ? ", as set" : ""}`,
+      ...delays.map(({ checks, months }) => `${decimal(checks, 1)} (${decimal(months, 1)})`),
     ]),
   );
 }

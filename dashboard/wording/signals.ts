@@ -59,7 +59,7 @@ export function budgetInWords({ budget }: FleetWatch): string {
 
 /** The delays of a table of budgets, in a sentence above it. */
 export const BUDGETS_IN_CHECKS =
-  "Checks until a lasting shift is signalled, on average; a tighter budget has fewer false alarms and finds shifts later:";
+  "Checks until a lasting shift, or a drift by so much from check to check, is signalled on average, in brackets the months that takes; a tighter budget has fewer false alarms and finds shifts later:";
 
 /** Why a unit is on the review list. */
 export function reviewReason(because: "level" | "rate", quantity: Quantity): string {
