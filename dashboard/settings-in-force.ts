@@ -2,9 +2,33 @@ import type { SettingsChange, Store } from "../ingest/index.ts";
 import { CommandError } from "./commands/errors.ts";
 import { DEFAULT_SETTINGS, type Settings, settingsSchema } from "./settings.ts";
 
-/** Last instant of the day as of which a question is asked. */
-function endOf(asOf: string): number {
-  return Date.parse(asOf) + 86_400_000 - 1;
+const DAY_MS = 86_400_000;
+
+/** Settings with the instant from which they hold; minus infinity for the defaults that came before any. */
+export interface DatedSettings {
+  readonly fromMs: number;
+  readonly settings: Settings;
+  /** null: the defaults, which nobody has set. */
+  readonly change: SettingsChange | null;
+}
+
+/**
+ * Everything that ever was in force, oldest first: a check is judged by what was in force when it was made.
+ *
+ * @param asOf ISO day; what was to hold only after its end (UTC) is left out.
+ */
+export async function settingsOverTime(store: Store, asOf: string): Promise<readonly DatedSettings[]> {
+  const end = Date.parse(asOf) + DAY_MS - 1;
+  const changes = (await store.settingsChanges()).map((change) => ({
+    fromMs: change.fromDay === null ? change.setAtMs : Date.parse(change.fromDay),
+    // A setting that came later than the change keeps its default.
+    settings: mergeSettings(DEFAULT_SETTINGS, JSON.parse(change.settings)),
+    change,
+  }));
+  return [
+    { fromMs: Number.NEGATIVE_INFINITY, settings: DEFAULT_SETTINGS, change: null },
+    ...changes.filter(({ fromMs }) => fromMs <= end),
+  ];
 }
 
 /** The settings in force at the end of a day (UTC), and who set them; the defaults where nobody has. */
@@ -12,12 +36,44 @@ export async function settingsInForce(
   store: Store,
   asOf: string,
 ): Promise<{ settings: Settings; change: SettingsChange | null }> {
-  const change = (await store.settingsChanges()).findLast(({ setAtMs }) => setAtMs <= endOf(asOf)) ?? null;
-  // A setting that came later than the change keeps its default.
-  return {
-    settings: change ? mergeSettings(DEFAULT_SETTINGS, JSON.parse(change.settings)) : DEFAULT_SETTINGS,
-    change,
-  };
+  const { settings, change } = (await settingsOverTime(store, asOf)).at(-1)!;
+  return { settings, change };
+}
+
+/** Who puts settings in force, when, why, and from which day on; null: from now. */
+export interface SettingsDecision {
+  readonly nowMs: number;
+  readonly by: string;
+  readonly why: string | null;
+  readonly fromDay: string | null;
+}
+
+/**
+ * Puts settings in force and keeps who did so, when and why. Earlier checks stay as they were judged.
+ *
+ * @throws {CommandError} where they are to hold from a day before now although others had been set by then.
+ */
+export async function putInForce(
+  store: Store,
+  settings: Settings,
+  { nowMs, by, why, fromDay }: SettingsDecision,
+): Promise<void> {
+  if (fromDay !== null && Date.parse(fromDay) > nowMs) {
+    throw new CommandError(
+      `Settings hold from now or from a day that has come; ${fromDay} is still to come.`,
+    );
+  }
+  if (fromDay !== null && !(await mayDateBack(store))) {
+    throw new CommandError(
+      "Only the first settings of a store may hold from an earlier day: later checks have been judged by others since.",
+    );
+  }
+  await store.changeSettings({ setAtMs: nowMs, by, why, fromDay, settings: JSON.stringify(settings) });
+}
+
+/** Whether settings may still be dated back: until somebody has set any, the defaults were nobody's decision. */
+export async function mayDateBack(store: Store): Promise<boolean> {
+  return (await store.settingsChanges()).length === 0;
 }
 
 /**

@@ -5,20 +5,22 @@ import type { Store } from "../../ingest/index.ts";
 import { isoOfDay } from "../assessment/days.ts";
 import { costOfBudgets } from "../assessment/watch-store.ts";
 import type { Settings } from "../settings.ts";
-import { mergeSettings, settingsInForce } from "../settings-in-force.ts";
+import { mergeSettings, putInForce, settingsInForce } from "../settings-in-force.ts";
 import { date } from "../wording/dates.ts";
 import { decimal } from "../wording/numbers.ts";
 import { BUDGETS_IN_CHECKS } from "../wording/signals.ts";
 import type { CommandContext } from "./context.ts";
 import { CommandError } from "./errors.ts";
 import { addLookOptions, type LookOptions } from "./look.ts";
-import { asOfDay, withStore } from "./options.ts";
+import { asOfDay, isoDate, withStore } from "./options.ts";
 import { personName } from "./person-name.ts";
 import { textTable } from "./text-table.ts";
 
 interface SettingsOptions extends LookOptions {
   readonly set?: string;
   readonly by?: string;
+  readonly why?: string;
+  readonly from?: string;
 }
 
 /** `springtide settings`: the rules in force; `--set` applies a JSON file with some of them. */
@@ -27,11 +29,13 @@ export function settingsCommand(context: CommandContext): Command {
     .description("the rules in force: tolerance, temperature, false alarms, reliability")
     .option("--set <FILE>", "put these in force from now on: a JSON file with some of the settings")
     .option("--by <NAME>", "who decided so (default: the account's name)")
+    .option("--why <REASON>", "the reason, kept with the change")
+    .option("--from <DATE>", "for the first settings of a store: the day since which they have held")
     .action(async (options: SettingsOptions) => {
       // With --set a store may be made: rules come before the first checks.
       const mode = options.set === undefined ? "existing" : "create";
       const { settings, change, costs } = await withStore(context, options, mode, async (store) => {
-        if (options.set !== undefined) await putInForce(context, store, options.set, options.by);
+        if (options.set !== undefined) await setFromFile(context, store, options);
         const asOf = asOfDay(context, options);
         const costs = options.json ? null : await costOfBudgets(store, asOf);
         return { ...(await settingsInForce(store, asOf)), costs };
@@ -48,14 +52,15 @@ export function settingsCommand(context: CommandContext): Command {
   return addLookOptions(command);
 }
 
-async function putInForce(context: CommandContext, store: Store, file: string, by?: string): Promise<void> {
-  const part = await readJson(file);
-  const now = context.now();
-  const { settings } = await settingsInForce(store, isoOfDay(now / 86_400_000));
-  await store.changeSettings({
-    setAtMs: now,
-    by: personName(by),
-    settings: JSON.stringify(mergeSettings(settings, part)),
+async function setFromFile(context: CommandContext, store: Store, options: SettingsOptions): Promise<void> {
+  const part = await readJson(options.set!);
+  const nowMs = context.now();
+  const { settings } = await settingsInForce(store, isoOfDay(nowMs / 86_400_000));
+  await putInForce(store, mergeSettings(settings, part), {
+    nowMs,
+    by: personName(options.by),
+    why: options.why ?? null,
+    fromDay: options.from === undefined ? null : isoDate("--from", options.from),
   });
 }
 
@@ -65,7 +70,9 @@ async function readJson(file: string): Promise<unknown> {
     text = await readFile(file, "utf8");
   } catch (error) {
     throw new CommandError(
-      `The settings file ${file} cannot be read: ${(error as NodeJS.ErrnoException).code}.`,
+      (error as NodeJS.ErrnoException).code === "ENOENT"
+        ? `There is no settings file ${file}: --set takes a JSON file with some of the settings.`
+        : `The settings file ${file} cannot be read: ${(error as Error).message}.`,
     );
   }
   try {

@@ -122,7 +122,7 @@ export async function insertFrozenLimits(db: Kysely<Tables>, limits: readonly Fr
 export function selectSettingsChanges(db: Kysely<Tables>): Promise<SettingsChange[]> {
   return db
     .selectFrom("settings_change")
-    .select(["set_at_ms as setAtMs", "by", "settings"])
+    .select(["set_at_ms as setAtMs", "by", "why", "from_day as fromDay", "settings"])
     .orderBy("set_at_ms")
     .orderBy("id")
     .execute();
@@ -132,7 +132,14 @@ export async function insertSettingsChange(db: Kysely<Tables>, change: SettingsC
   const id = await nextId(db, "settings_change");
   await db
     .insertInto("settings_change")
-    .values({ id, set_at_ms: change.setAtMs, by: change.by, settings: change.settings })
+    .values({
+      id,
+      set_at_ms: change.setAtMs,
+      by: change.by,
+      why: change.why,
+      from_day: change.fromDay,
+      settings: change.settings,
+    })
     .execute();
 }
 

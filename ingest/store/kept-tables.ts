@@ -46,6 +46,8 @@ interface SettingsChangeRow {
   readonly id: number;
   readonly set_at_ms: number;
   readonly by: string;
+  readonly why: string | null;
+  readonly from_day: string | null;
   readonly settings: string;
 }
 
@@ -127,6 +129,15 @@ export async function createRecordTable(db: Kysely<unknown>, dialect: Dialect): 
     .addColumn("revision", dialect.wholeNumber, (column) => column.notNull())
     .addColumn("record", "text", (column) => column.notNull())
     .addPrimaryKeyConstraint("forecast_record_key", ["as_of", "basis"])
+    .execute();
+}
+
+/** Why settings were changed, and since when they hold. */
+export async function addSettingsReason(db: Kysely<unknown>): Promise<void> {
+  await db.schema.alterTable("settings_change").addColumn("why", "text").execute();
+  await db.schema
+    .alterTable("settings_change")
+    .addColumn("from_day", "text", (column) => column.check(sql`length(from_day) = 10`))
     .execute();
 }
 

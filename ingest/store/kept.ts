@@ -51,6 +51,10 @@ export interface KeptRecord {
 export interface SettingsChange {
   readonly setAtMs: number;
   readonly by: string;
+  /** null: no reason was given. */
+  readonly why: string | null;
+  /** ISO day from which they hold, where that is not the instant at which they were set. */
+  readonly fromDay: string | null;
   /** All settings, as JSON. */
   readonly settings: string;
 }

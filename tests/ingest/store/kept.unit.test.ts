@@ -90,8 +90,8 @@ describe("what people and earlier runs left in the store", () => {
   it("settings stand one after the other, and change the revision", async () => {
     const store = await storeWithUnit();
     const revision = await store.revision();
-    const first = { setAtMs: 1000, by: "A", settings: "{}" };
-    const second = { setAtMs: 2000, by: "B", settings: '{"a":1}' };
+    const first = { setAtMs: 1000, by: "A", why: null, fromDay: "2020-01-01", settings: "{}" };
+    const second = { setAtMs: 2000, by: "B", why: "procedure 7", fromDay: null, settings: '{"a":1}' };
     await store.changeSettings(first);
     await store.changeSettings(second);
     assert.deepEqual(await store.settingsChanges(), [first, second]);
