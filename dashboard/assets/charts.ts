@@ -1,3 +1,5 @@
+import { SHOWN } from "./show-page.ts";
+
 /**
  * Brings charts to life when someone turns to them, by pointer, touch or keyboard. What is drawn already stays
  * until the live chart, of the same size, takes its place; until then nothing is fetched.
@@ -6,7 +8,16 @@
 const LIVE_CHART = "/assets/live-chart.js";
 const WAKING = ["pointerenter", "focus", "touchstart"] as const;
 
-for (const drawing of document.querySelectorAll<HTMLElement>(".drawing[data-chart]")) {
+for (const drawing of drawings()) prepare(drawing);
+document.addEventListener(SHOWN, () => {
+  for (const drawing of drawings()) if (drawing.tabIndex !== 0) prepare(drawing);
+});
+
+function drawings(): NodeListOf<HTMLElement> {
+  return document.querySelectorAll(".drawing[data-chart]");
+}
+
+function prepare(drawing: HTMLElement): void {
   drawing.tabIndex = 0;
   // A screen reader hands its arrow keys over only to what calls itself an application.
   drawing.role = "application";

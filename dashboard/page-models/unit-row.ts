@@ -1,6 +1,7 @@
 import type { BandName, PatternName, UnitForecast, UnitState } from "../../analysis/index.ts";
 import { isoOfDay } from "../assessment/days.ts";
 import type { FleetView } from "../assessment/views.ts";
+import { oncePer } from "../once-per.ts";
 import { type Lane, lanesOf } from "./lanes.ts";
 import { type NextStep, nextStep } from "./next-step.ts";
 
@@ -42,6 +43,11 @@ export function unitRow(forecast: UnitForecast, fleet: FleetView): UnitRow {
     note: forecast.note,
   };
 }
+
+/** Every unit as a line of a table, the likeliest to leave tolerance first. */
+export const unitRows = oncePer((fleet: FleetView): readonly UnitRow[] =>
+  fleet.assessment.units.map((forecast) => unitRow(forecast, fleet)),
+);
 
 /** The same figures flat, for JSON and CSV. Probabilities 0 to 1; band values are errors over tolerance. */
 export function unitFigures(row: UnitRow): Record<string, string | number | boolean | null> {

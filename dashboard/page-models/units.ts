@@ -2,7 +2,7 @@ import type { FleetView } from "../assessment/views.ts";
 import { HttpError } from "../errors.ts";
 import { type FleetQuery, fleetAddress, ROWS_PER_PAGE, selectUnits } from "./fleet-query.ts";
 import { countStates, type StateCounts } from "./sites.ts";
-import { type UnitRow, unitRow } from "./unit-row.ts";
+import { type UnitRow, unitRows } from "./unit-row.ts";
 
 /** The table of all units, filtered, sorted and cut into pages as its address says. */
 export interface UnitsPage {
@@ -10,7 +10,7 @@ export interface UnitsPage {
   readonly asOfDay: number;
   readonly query: FleetQuery;
   readonly sites: readonly string[];
-  /** Units by state at the chosen site, whatever state is chosen. */
+  /** Units by state among those of the chosen site and pattern, whatever state is chosen. */
   readonly states: StateCounts;
   readonly overdue: number;
   /** Every unit that the query asks for; the page shows `rows`. */
@@ -29,7 +29,7 @@ export function unitsPage(fleet: FleetView, query: FleetQuery): UnitsPage {
       sites.length > 0 ? `The sites are ${sites.join(", ")}.` : "No site is registered yet.",
     );
   }
-  const all = fleet.assessment.units.map((forecast) => unitRow(forecast, fleet));
+  const all = unitRows(fleet);
   const selected = selectUnits(all, query);
   const pages = Math.max(1, Math.ceil(selected.length / ROWS_PER_PAGE));
   if (query.page > pages) {
@@ -39,14 +39,14 @@ export function unitsPage(fleet: FleetView, query: FleetQuery): UnitsPage {
       `The last page is at ${fleetAddress({ ...query, page: pages })}.`,
     );
   }
-  const atSite = query.site === null ? all : all.filter((row) => row.site === query.site);
+  const inAnyState = selectUnits(all, { ...query, state: null, sort: "chance" });
   return {
     asOf: fleet.asOf,
     asOfDay: fleet.assessment.asOfDay,
     query,
     sites,
-    states: countStates(atSite.map((row) => row.state)),
-    overdue: atSite.filter((row) => row.overdueCheck).length,
+    states: countStates(inAnyState.map((row) => row.state)),
+    overdue: inAnyState.filter((row) => row.overdueCheck).length,
     selected,
     rows: selected.slice((query.page - 1) * ROWS_PER_PAGE, query.page * ROWS_PER_PAGE),
     pages,

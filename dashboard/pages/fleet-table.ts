@@ -44,17 +44,24 @@ export function fleetTable({ rows, asOfDay, caption, query }: FleetTableParts): 
 
 type HeadEntry = readonly [text: string, key: SortKey | null];
 
-/** The head of a column; each name that sorts is a link, the one in force stands out. */
+/** The head of a column; each name that sorts is a link, and the one in force turns the order round. */
 function columnHead(query: FleetQuery | null, entries: readonly HeadEntry[]): Html {
   const names = entries.map(([text, key], i) => {
     const before = i === 0 ? "" : ", ";
     if (query === null || key === null) return html`${before}${text}`;
-    if (query.sort === key) return html`${before}<b>${text}</b>`;
-    return html`${before}<a href=${fleetAddress({ ...query, sort: key, page: 1 })}>${text}</a>`;
+    const inForce = query.sort === key;
+    const href = fleetAddress({ ...query, sort: key, turned: inForce && !query.turned, page: 1 });
+    const mark = html`<span aria-hidden="true">${isDescending(query) ? " ↓" : " ↑"}</span>`;
+    return html`${before}<a href=${href} class=${inForce ? "in-force" : undefined}>${text}${inForce ? mark : null}</a>`;
   });
   const sorted = query !== null && entries.some(([, key]) => key === query.sort);
-  const direction = query?.sort === "chance" ? "descending" : "ascending";
+  const direction = query !== null && isDescending(query) ? "descending" : "ascending";
   return html`<th scope="col" role="columnheader" aria-sort=${sorted ? direction : undefined}>${names}</th>`;
+}
+
+/** The likeliest stand first unless turned round; all other columns begin with the least. */
+function isDescending({ sort, turned }: FleetQuery): boolean {
+  return (sort === "chance") !== turned;
 }
 
 function fleetRow(row: UnitRow, asOfDay: number): Html {

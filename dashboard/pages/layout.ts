@@ -19,6 +19,8 @@ export interface PageParts {
   readonly charts?: boolean;
   /** Whether the page tells how far work is that goes on meanwhile. */
   readonly progress?: boolean;
+  /** Whether its tables sort, filter and turn their pages without a reload. */
+  readonly inPlace?: boolean;
   /** Whether files may be dropped on the page. */
   readonly intake?: boolean;
 }
@@ -29,6 +31,7 @@ export function renderPage(parts: PageParts): string {
   const scripts = [
     "finder",
     ...(["progress", "charts", "intake"] as const).filter((name) => parts[name] === true),
+    ...(parts.inPlace === true ? ["in-place"] : []),
   ];
   const page = html`
     <html lang="en">
@@ -64,10 +67,11 @@ export function renderPage(parts: PageParts): string {
           </search>
         </header>
         <main id="content" tabindex="-1">${body}</main>
+        <p id="told" class="unseen" role="status"></p>
         <footer>
           <p>${FORECASTS_ARE_NOT_CONFORMITY}</p>
           <p class="ways">
-            ${figures === undefined ? null : html`This page’s figures: <a href=${figures.json}>JSON</a> <a href=${figures.csv}>CSV</a>`}
+            <span id="figures">${figures === undefined ? null : html`This page’s figures: <a href=${figures.json}>JSON</a> <a href=${figures.csv}>CSV</a>`}</span>
             <button type="button" class="quiet" id="finder-key" hidden>Key / opens the finder: on</button>
           </p>
         </footer>

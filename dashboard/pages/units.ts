@@ -1,10 +1,11 @@
 import { html } from "htm/preact";
-import { fleetAddress } from "../page-models/fleet-query.ts";
+import { fleetAddress, fleetFields, PATTERN_FILTERS } from "../page-models/fleet-query.ts";
 import type { UnitsPage } from "../page-models/units.ts";
 import { date } from "../wording/dates.ts";
-import { LANES_CAPTION, unitsHeading, unitsOrder } from "../wording/fleet.ts";
+import { LANES_CAPTION, patternChoice, unitsHeading, unitsOrder } from "../wording/fleet.ts";
 import { count } from "../wording/numbers.ts";
 import { fleetTable } from "./fleet-table.ts";
+import { hiddenFields } from "./hidden-fields.ts";
 import { type Html, renderPage } from "./layout.ts";
 import { stateTally } from "./state-tally.ts";
 
@@ -17,12 +18,12 @@ export function renderUnits(page: UnitsPage): string {
     title: heading,
     place: "units",
     figures: { json: `${figures}json`, csv: `${figures}csv` },
+    inPlace: true,
     body: html`
-      <h1>${heading}</h1>
-      <p class="rests-on">As of ${date(page.asOfDay)} · ${unitsOrder(page)} ${LANES_CAPTION}</p>
+      <h1 data-told>${heading}</h1>
+      <p class="rests-on">As of ${date(page.asOfDay)} · <span data-told>${unitsOrder(page)}</span> ${LANES_CAPTION}</p>
       <div class="choose">
-        ${stateTally(page.states, page.overdue, page.query)}
-        ${page.sites.length > 1 ? siteChooser(page) : null}
+        ${stateTally(page.states, page.overdue, page.query)} ${chooser(page)}
       </div>
       ${
         page.rows.length === 0
@@ -34,15 +35,28 @@ export function renderUnits(page: UnitsPage): string {
   });
 }
 
-function siteChooser({ sites, query }: UnitsPage): Html {
+function chooser({ sites, query }: UnitsPage): Html {
   return html`
-    <form action="/units" method="get" class="site-chooser">
-      ${query.state === null ? null : html`<input type="hidden" name="state" value=${query.state} />`}
-      ${query.sort === "chance" ? null : html`<input type="hidden" name="sort" value=${query.sort} />`}
-      <label for="site">Site</label>
-      <select id="site" name="site">
-        <option value="">every site</option>
-        ${sites.map((site) => html`<option value=${site} selected=${site === query.site}>${site}</option>`)}
+    <form action="/units" method="get" class="chooser">
+      ${hiddenFields(fleetFields({ ...query, site: null, pattern: null, page: 1 }))}
+      ${
+        sites.length < 2
+          ? null
+          : html`
+              <label for="site">Site</label>
+              <select id="site" name="site">
+                <option value="">every site</option>
+                ${sites.map((site) => html`<option value=${site} selected=${site === query.site}>${site}</option>`)}
+              </select>
+            `
+      }
+      <label for="pattern">What it does</label>
+      <select id="pattern" name="pattern">
+        <option value="">anything</option>
+        ${PATTERN_FILTERS.map(
+          (pattern) =>
+            html`<option value=${pattern} selected=${pattern === query.pattern}>${patternChoice(pattern)}</option>`,
+        )}
       </select>
       <button type="submit">Show</button>
     </form>

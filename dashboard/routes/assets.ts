@@ -18,6 +18,7 @@ const ASSETS: ReadonlyMap<string, Asset> = new Map([
   ["mark.svg", { type: "svg", make: () => readFile(beside("mark.svg")) }],
   ["finder.js", { type: "js", make: () => bundle("finder.ts") }],
   ["progress.js", { type: "js", make: () => bundle("progress.ts") }],
+  ["in-place.js", { type: "js", make: () => bundle("in-place.ts") }],
   ["intake.js", { type: "js", make: () => bundle("intake.ts") }],
   ["charts.js", { type: "js", make: () => bundle("charts.ts") }],
   ["live-chart.js", { type: "js", make: () => bundle("live-chart.ts") }],

@@ -1,4 +1,4 @@
-import type { LotAssessment, UnitState } from "../../analysis/index.ts";
+import type { LotAssessment, PatternName, UnitState } from "../../analysis/index.ts";
 import type { FleetPicture, FleetStroke } from "../page-models/fleet-picture.ts";
 import { isAtRisk, type SortKey, type StateFilter } from "../page-models/fleet-query.ts";
 import type { Lane } from "../page-models/lanes.ts";
@@ -127,25 +127,32 @@ export const FILTER_LABEL: Readonly<Record<StateFilter, string>> = {
   overdue: "overdue for a check",
 };
 
-const SORT_LABEL: Readonly<Record<SortKey, string>> = {
-  chance: "the likeliest to leave tolerance first",
-  due: "the next service first",
-  unit: "by name",
-  site: "site by site",
-  checked: "the longest unchecked first",
+/** A pattern as something to choose by. */
+export function patternChoice(pattern: PatternName): string {
+  return PATTERN_LABEL[pattern] ?? "nothing to speak of";
+}
+
+/** In what order a table is: as it comes, and turned round. */
+const SORT_LABEL: Readonly<Record<SortKey, readonly [string, string]>> = {
+  chance: ["the likeliest to leave tolerance first", "the likeliest to leave tolerance last"],
+  due: ["the next service first", "the next service last"],
+  unit: ["by name", "by name, from the last"],
+  site: ["site by site", "site by site, from the last"],
+  checked: ["the longest unchecked first", "the latest checked first"],
 };
 
 /** The head of the units' page: "13 units at Weir End are heading out", and in what order. */
 export function unitsHeading({ query, selected }: UnitsPage): string {
   const at = query.site === null ? "" : ` at ${query.site}`;
-  if (query.state === null) return `${counted(selected.length, "unit")}${at}`;
-  if (selected.length === 0) return `No unit${at} is ${FILTER_LABEL[query.state]}`;
-  return `${counted(selected.length, "unit")}${at} ${selected.length === 1 ? "is" : "are"} ${FILTER_LABEL[query.state]}`;
+  const does = query.pattern === null ? "" : `: ${patternChoice(query.pattern)}`;
+  if (query.state === null) return `${counted(selected.length, "unit")}${at}${does}`;
+  if (selected.length === 0) return `No unit${at} is ${FILTER_LABEL[query.state]}${does}`;
+  return `${counted(selected.length, "unit")}${at} ${selected.length === 1 ? "is" : "are"} ${FILTER_LABEL[query.state]}${does}`;
 }
 
 /** In what order the table is. */
 export function unitsOrder({ query }: UnitsPage): string {
-  return `In order: ${SORT_LABEL[query.sort]}.`;
+  return `In order: ${SORT_LABEL[query.sort][query.turned ? 1 : 0]}.`;
 }
 
 /** "6 at risk, 4 leaning": what stands out at a site, the steady ones left unsaid. */

@@ -3,6 +3,7 @@ import { describe, it } from "vitest";
 import { HttpError } from "../../../dashboard/errors.ts";
 import {
   fleetAddress,
+  PATTERN_FILTERS,
   readFleetQuery,
   SORT_KEYS,
   STATE_FILTERS,
@@ -27,8 +28,9 @@ describe("the address of a table of units", () => {
 
   it("is read back as it was written", () => {
     for (const state of STATE_FILTERS) {
-      for (const sort of SORT_KEYS) {
-        const query = { site: "A & B/ü", state, sort, page: 3 };
+      for (const [i, sort] of SORT_KEYS.entries()) {
+        const pattern = PATTERN_FILTERS[i]!;
+        const query = { site: "A & B/ü", state, pattern, sort, turned: i % 2 === 0, page: 3 };
         const words = new URL(fleetAddress(query), "http://x").searchParams;
         assert.deepEqual(readFleetQuery(Object.fromEntries(words)), query);
       }
@@ -65,6 +67,22 @@ describe("choosing units", () => {
     for (const row of chosen) {
       assert.equal(row.site, "Weir End");
       assert.ok(row.state === "out" || row.state === "heading-out");
+    }
+  });
+
+  it("filters by what a unit does", () => {
+    const chosen = selectUnits(rows, { ...plainQuery, pattern: "span" });
+    assert.ok(chosen.length > 0);
+    assert.deepEqual(
+      chosen,
+      rows.filter((row) => row.pattern === "span"),
+    );
+  });
+
+  it("turns any order round", () => {
+    for (const sort of SORT_KEYS) {
+      const query = { ...plainQuery, sort };
+      assert.deepEqual(selectUnits(rows, { ...query, turned: true }), selectUnits(rows, query).reverse());
     }
   });
 
