@@ -34,24 +34,51 @@ describe("a quality manager", () => {
       assert.equal(await page.locator("tbody tr").count(), n);
     }));
 
-  it("filters by site, sorts, and comes back by the address", () =>
+  it("filters and sorts without a reload, and comes back by the address", () =>
     at("/units?state=steady", async ({ page }) => {
+      await page.evaluate(() => Object.assign(window, { notReloaded: true }));
       await page.selectOption("#site", "Tarn House");
-      await page.click("text=Show");
+      await page.waitForURL(/site=Tarn\+House/);
       await page.click("thead >> text=Service due");
+      await page.waitForURL(/sort=due/);
       const address = page.url();
-      assert.match(address, /site=Tarn\+House/);
       assert.match(address, /state=steady/);
-      assert.match(address, /sort=due/);
       const read = (): Promise<string[]> => page.locator(".who a").allTextContents();
       const seen = await read();
       assert.ok(seen.length > 3);
+      assert.match((await page.textContent("#told"))!, /steady\. In order: the next service first\.$/);
+      assert.equal(await page.locator("#figures a").first().getAttribute("href"), figuresOf(address));
+
+      await page.click("thead >> text=Service due");
+      await page.waitForURL(/order=turned/);
+      assert.equal(await page.evaluate(() => document.activeElement?.textContent), "Service due ↓");
+      assert.equal(await page.locator("th[aria-sort]").getAttribute("aria-sort"), "descending");
+      await page.goBack();
+      await page.waitForSelector("th[aria-sort=ascending]");
+      assert.deepEqual(await read(), seen);
+      assert.equal(await page.evaluate(() => "notReloaded" in window), true);
+
       await page.goto(`${app.url}/`);
       await page.goBack();
       assert.equal(page.url(), address);
       assert.deepEqual(await read(), seen);
     }));
+
+  it("turns the pages of a table by keyboard", () =>
+    at("/units", async ({ page }) => {
+      await page.locator(".pager a").focus();
+      await page.keyboard.press("Enter");
+      await page.waitForURL(/page=2/);
+      assert.equal(await page.evaluate(() => document.activeElement?.tagName), "TABLE");
+      assert.equal(await page.locator(".who a").count(), 20);
+    }));
 });
+
+/** Where the figures of a page of this address are to be had. */
+function figuresOf(address: string): string {
+  const { pathname, search } = new URL(address);
+  return `${pathname}${search}&format=json`;
+}
 
 describe("an engineer", () => {
   it("asks a chart by pointer, and sees the whole check light up", () =>
