@@ -1,3 +1,4 @@
+import type { CheckEveryDays } from "./check-frequency.ts";
 import type { ToleranceRule } from "./tolerance.ts";
 
 /**
@@ -79,4 +80,6 @@ export interface FleetChecks {
   readonly geometries: readonly string[];
   readonly operators: readonly string[];
   readonly toleranceRule: ToleranceRule;
+  /** How often units are to be checked; as usual where left out. */
+  readonly checkEveryDays?: CheckEveryDays;
 }

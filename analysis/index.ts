@@ -15,7 +15,7 @@ export type {
   UnitState,
 } from "./assessment.ts";
 export { BAND_NAMES, type BandName, bandOf, JUDGING_TORQUES } from "./band.ts";
-export { longestCheckGap } from "./check-frequency.ts";
+export { DEFAULT_CHECK_EVERY_DAYS, longestCheckGap } from "./check-frequency.ts";
 export type { AlarmBudget } from "./control-charts/alarm-limits.ts";
 export type { ChartPoint } from "./control-charts/chart-point.ts";
 export {

@@ -1,7 +1,11 @@
 import { z } from "zod";
+import { DEFAULT_CHECK_EVERY_DAYS } from "../analysis/index.ts";
 import { DEFAULT_PLANNING, planningSchema } from "./planning-settings.ts";
 
 const percent = z.number().gt(0).max(100);
+
+/** Days between checks of a unit of one use. */
+const checkEvery = z.number().gt(0).max(366);
 
 const shares = z.strictObject({
   fluid_percent: percent,
@@ -27,6 +31,12 @@ export const settingsSchema = z.strictObject({
   }),
   alarms: z.strictObject({ per_month_per_100_units: z.number().gt(0).max(100) }),
   reliability_target: z.number().gt(0.5).lt(1),
+  check_every_days: z.strictObject({
+    several_shifts: checkEvery,
+    daily: checkEvery,
+    weekly: checkEvery,
+    occasional: checkEvery,
+  }),
   planning: planningSchema,
 });
 
@@ -47,5 +57,7 @@ export const DEFAULT_SETTINGS: Settings = {
   alarms: { per_month_per_100_units: 1 },
   // End-of-period reliability: common choice, no source.
   reliability_target: 0.95,
+  // Daily, weekly, monthly, every three months: common practice, no source.
+  check_every_days: DEFAULT_CHECK_EVERY_DAYS,
   planning: DEFAULT_PLANNING,
 };

@@ -45,7 +45,7 @@ export function unjudged(unit: UnitChecks, fleet: FleetChecks, note: string): Un
 }
 
 function isOverdue(unit: UnitChecks, fleet: FleetChecks, lastCheckDay: number | null): boolean {
-  const longest = longestCheckGap(unit.usage);
+  const longest = longestCheckGap(unit.usage, fleet.checkEveryDays);
   if (longest === null) return false;
   return lastCheckDay === null || fleet.asOfDay - lastCheckDay > longest;
 }

@@ -114,7 +114,7 @@ export function earnedIntervals(
             ? null
             : adviseInterval(presentDays, drift, rules.longestDays),
         checkEveryDays: {
-          byUse: usualCheckInterval(unit.usage),
+          byUse: usualCheckInterval(unit.usage, fleet.checkEveryDays),
           byDrift: risk === null ? null : checkInterval(risk, days, due, rules),
         },
       };

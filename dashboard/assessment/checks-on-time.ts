@@ -1,5 +1,8 @@
 import { type FleetChecks, longestCheckGap, type UnitChecks } from "../../analysis/index.ts";
 
+/** A site that makes fewer of its checks on time than this is behind: one in ten may slip. */
+export const ON_TIME_TARGET = 0.9;
+
 const LOOK_BACK_DAYS = 182;
 
 /**
@@ -11,7 +14,7 @@ const LOOK_BACK_DAYS = 182;
 export function checksOnTimeBySite(fleet: FleetChecks): Map<string, number> {
   const tally = new Map<string, { onTime: number; all: number }>();
   for (const unit of fleet.units) {
-    const longest = longestCheckGap(unit.usage);
+    const longest = longestCheckGap(unit.usage, fleet.checkEveryDays);
     if (unit.site === null || longest === null) continue;
     const { onTime, late } = countGaps(unit, fleet.asOfDay, longest);
     const site = tally.get(unit.site) ?? { onTime: 0, all: 0 };

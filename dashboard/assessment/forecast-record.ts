@@ -1,5 +1,6 @@
 import { type BackTest, BackTester, type UnitChecks } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
+import { evenly } from "../evenly.ts";
 import type { Settings } from "../settings.ts";
 import { isoOfDay } from "./days.ts";
 import { fleetFigures } from "./fleet-figures.ts";
@@ -45,10 +46,4 @@ export function firstCheckDay(units: readonly UnitChecks[]): number {
     (first, { readings }) => (readings.count > 0 ? Math.min(first, Math.floor(readings.day[0]!)) : first),
     Number.POSITIVE_INFINITY,
   );
-}
-
-/** Up to `most` of a list, evenly; the same ones every time. */
-function evenly<T>(list: readonly T[], most: number): readonly T[] {
-  if (list.length <= most) return list;
-  return Array.from({ length: most }, (_, i) => list[Math.floor((i * list.length) / most)]!);
 }

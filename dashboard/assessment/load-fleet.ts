@@ -1,27 +1,17 @@
-import {
-  STAGES as ANALYSIS_STAGES,
-  type FleetChecks,
-  fluidValueAt,
-  type LotFacts,
-  type ToleranceRule,
-  tolerancePercentFs,
-  type UnitChecks,
-  USE,
-} from "../../analysis/index.ts";
-import {
-  type FluidRecord,
-  flagBits,
-  type InstrumentRecord,
-  type ReadingColumns,
-  type ServiceRecord,
-  STAGES as STORED_STAGES,
-  type Store,
+import type { FleetChecks, LotFacts, UnitChecks } from "../../analysis/index.ts";
+import type {
+  FluidRecord,
+  InstrumentRecord,
+  ReadingColumns,
+  ServiceRecord,
+  Store,
 } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
-import { DAY_MS, dayOfIso, endOfDayMs } from "./days.ts";
+import { settingsOverTime } from "../settings-in-force.ts";
+import { flagsByRules, rulesOf, toleranceRuleOf } from "./check-rules.ts";
+import { dayOfIso, endOfDayMs } from "./days.ts";
 import { judgementsOf, rowsSetAside } from "./judgements.ts";
-
-const STAGE_OF = STORED_STAGES.map((stage) => ANALYSIS_STAGES.indexOf(stage));
+import { SeriesBuilder } from "./series-builder.ts";
 
 export interface LoadedFleet {
   readonly fleet: FleetChecks;
@@ -32,50 +22,39 @@ export interface LoadedFleet {
   readonly rows: readonly Int32Array[];
 }
 
-export function toleranceRuleOf(settings: Settings): ToleranceRule {
-  const { tolerance } = settings;
-  return {
-    fluidPercent: tolerance.fluid_percent,
-    instrumentPercent: tolerance.instrument_percent,
-    accessoryPercent: tolerance.accessory_percent,
-    combine: tolerance.combine,
-    perGeometry: Object.fromEntries(
-      Object.entries(tolerance.per_geometry).map(([geometry, shares]) => [
-        geometry,
-        {
-          ...(shares.fluid_percent !== undefined && { fluidPercent: shares.fluid_percent }),
-          ...(shares.instrument_percent !== undefined && { instrumentPercent: shares.instrument_percent }),
-          ...(shares.accessory_percent !== undefined && { accessoryPercent: shares.accessory_percent }),
-          ...(shares.combine !== undefined && { combine: shares.combine }),
-        },
-      ]),
-    ),
-  };
+export interface LoadWhat {
+  /** Only this unit; all registered units where left out. */
+  readonly instrument?: string;
+  /** Checks are judged by the settings of their `day`, or, to see what these would have made of them, all by `settings`. */
+  readonly judgedBy?: "day" | "settings";
 }
 
 /**
- * Turns stored checks into the series that the analysis takes: the only place where that happens.
+ * Turns stored checks into the series that the analysis takes: the only place where that happens. Each check is judged
+ * by the settings that were in force when it was made.
  *
+ * @param settings By which units are judged now and ahead.
  * @param asOf ISO day; checks and services after its end (UTC) are not looked at.
- * @param instrument Only this unit; all registered units where left out.
  */
 export async function loadFleet(
   store: Store,
   asOf: string,
   settings: Settings,
-  instrument?: string,
+  { instrument, judgedBy = "day" }: LoadWhat = {},
 ): Promise<LoadedFleet> {
-  const [instruments, services, fluids, columns, judgements] = await Promise.all([
+  const [instruments, services, fluids, stored, judgements, overTime] = await Promise.all([
     store.instruments(),
     store.services(),
     store.fluids(),
     store.readings({ untilMs: endOfDayMs(asOf), ...(instrument !== undefined && { instrument }) }),
     judgementsOf(store, asOf, instrument),
+    settingsOverTime(store, asOf),
   ]);
   const servicesOf = Map.groupBy(services, (s) => s.instrument);
   const fluidOf = new Map(fluids.map((f) => [f.fluidLot, f]));
-  const rule = toleranceRuleOf(settings);
-  const builder = new SeriesBuilder(columns, fluidOf, settings, rule, rowsSetAside(columns, judgements));
+  const rules = (judgedBy === "day" ? overTime : [{ ...overTime[0]!, settings }]).map(rulesOf);
+  const columns = { ...stored, flags: flagsByRules(stored, fluidOf, rules) };
+  const builder = new SeriesBuilder(columns, fluidOf, rules, rowsSetAside(columns, judgements));
   const rangeOf = rowRangesByInstrument(columns);
 
   const units: UnitChecks[] = [];
@@ -95,7 +74,8 @@ export async function loadFleet(
       sites: columns.names.sites,
       geometries: columns.names.geometries,
       operators: columns.names.operators,
-      toleranceRule: rule,
+      toleranceRule: toleranceRuleOf(settings),
+      checkEveryDays: settings.check_every_days,
     },
     columns,
     unregistered: instrument === undefined ? unregistered(rangeOf, instruments) : [],
@@ -191,104 +171,4 @@ function rowsInTime(columns: ReadingColumns, from: number, to: number): Int32Arr
       columns.fluidValueMPaS[a]! / columns.fullScaleRangeMPaS[a]! -
         columns.fluidValueMPaS[b]! / columns.fullScaleRangeMPaS[b]!,
   );
-}
-
-const NOT_USED = flagBits(["torque-low", "looks-nominal"]);
-const TEMPERATURE_OFF = flagBits(["temperature-off"]);
-const OUTLIER = flagBits(["outlier"]);
-
-class SeriesBuilder {
-  private readonly columns: ReadingColumns;
-  private readonly rule: ToleranceRule;
-  private readonly correct: boolean;
-  private readonly referenceC: Float64Array;
-  private readonly coefficient: Float64Array;
-  private readonly settings: Settings;
-  private readonly setAside: Uint8Array | null;
-
-  constructor(
-    columns: ReadingColumns,
-    fluidOf: ReadonlyMap<string, FluidRecord>,
-    settings: Settings,
-    rule: ToleranceRule,
-    setAside: Uint8Array | null,
-  ) {
-    this.setAside = setAside;
-    this.columns = columns;
-    this.rule = rule;
-    this.settings = settings;
-    this.correct = settings.temperature.correct;
-    const lots = columns.names.fluidLots.map((name) => fluidOf.get(name));
-    this.referenceC = Float64Array.from(
-      lots,
-      (f) => f?.referenceTemperatureC ?? settings.temperature.reference_c,
-    );
-    this.coefficient = Float64Array.from(lots, (f) => f?.temperatureCoefficientPercentPerK ?? Number.NaN);
-  }
-
-  /** The unit's readings as columns, in the order of `rows`. */
-  series(rows: Int32Array): UnitChecks["readings"] {
-    const { columns } = this;
-    const count = rows.length;
-    const result = {
-      count,
-      day: new Float64Array(count),
-      check: new Int32Array(count),
-      torque: new Float64Array(count),
-      error: new Float64Array(count),
-      tolerance: new Float64Array(count),
-      lot: new Int32Array(count),
-      site: new Int32Array(count),
-      geometry: new Int32Array(count),
-      operator: new Int32Array(count),
-      temperatureOffset: new Float64Array(count),
-      stage: new Uint8Array(count),
-      use: new Uint8Array(count),
-    };
-    let check = -1;
-    for (let i = 0; i < count; i++) {
-      const row = rows[i]!;
-      if (i === 0 || columns.check[rows[i - 1]!] !== columns.check[row]) check++;
-      const lot = columns.fluidLot[row]!;
-      const offset =
-        columns.temperatureC[row]! -
-        (lot >= 0 ? this.referenceC[lot]! : this.settings.temperature.reference_c);
-      const value = columns.fluidValueMPaS[row]!;
-      const range = columns.fullScaleRangeMPaS[row]!;
-      const corrected = this.correct ? this.valueAt(value, lot, offset) : null;
-      const expected = corrected ?? value;
-      const geometry = columns.geometry[row]!;
-      result.day[i] = columns.checkedAtMs[row]! / DAY_MS;
-      result.check[i] = check;
-      result.torque[i] = (100 * value) / range;
-      result.error[i] = (100 * (columns.readingMPaS[row]! - expected)) / range;
-      result.tolerance[i] = tolerancePercentFs(
-        result.torque[i]!,
-        this.rule,
-        columns.names.geometries[geometry] ?? null,
-      );
-      result.lot[i] = lot;
-      result.site[i] = columns.site[row]!;
-      result.geometry[i] = geometry;
-      result.operator[i] = columns.operator[row]!;
-      // Once corrected, the offset has done its work: the fleet model must not take it away a second time.
-      result.temperatureOffset[i] = corrected === null ? offset : 0;
-      result.stage[i] = STAGE_OF[columns.stage[row]!]!;
-      result.use[i] =
-        this.setAside?.[row] === 1 ? USE.shownOnly : this.useOf(columns.flags[row]!, corrected !== null);
-    }
-    return result;
-  }
-
-  /** The certified value at the fluid's temperature; null where either is unknown or too far off. */
-  private valueAt(value: number, lot: number, offset: number): number | null {
-    const coefficient = lot >= 0 ? this.coefficient[lot]! : Number.NaN;
-    return Number.isFinite(coefficient * offset) ? fluidValueAt(value, offset, coefficient) : null;
-  }
-
-  private useOf(flags: number, wasCorrected: boolean): number {
-    if (flags & NOT_USED) return USE.shownOnly;
-    if (flags & TEMPERATURE_OFF && !wasCorrected) return USE.shownOnly;
-    return flags & OUTLIER ? USE.lowWeight : USE.full;
-  }
 }

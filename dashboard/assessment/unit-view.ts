@@ -36,7 +36,7 @@ export async function buildUnitView({
   run,
   instrument,
 }: UnitRequest): Promise<UnitView | null> {
-  const loaded = await loadFleet(store, asOf, run.settings, instrument);
+  const loaded = await loadFleet(store, asOf, run.settings, { instrument });
   const { fleet } = loaded;
   const unit = fleet.units[0];
   const record = (await store.instruments()).find((r) => r.instrument === instrument);

@@ -1,4 +1,5 @@
 import type { UnitState } from "../../analysis/index.ts";
+import { ON_TIME_TARGET } from "../assessment/checks-on-time.ts";
 import type { FleetView } from "../assessment/views.ts";
 
 export type StateCounts = Readonly<Record<UnitState, number>>;
@@ -14,9 +15,6 @@ export interface SiteRow {
   /** The bath's latest period; null where it cannot be told from the units. Unit: K. */
   readonly bath: { readonly kelvin: number; readonly sd: number } | null;
 }
-
-/** A site that makes fewer of its checks on time than this is behind: one in ten may slip. */
-const ON_TIME_TARGET = 0.9;
 
 /** How many of each state there are. */
 export function countStates(states: Iterable<UnitState>): StateCounts {
