@@ -3,6 +3,8 @@ import { DateTime, type TokenParser } from "luxon";
 /** A full date, perhaps with a time: luxon alone would read "2023" as its first day. */
 const ISO_WITH_DAY = /^\d{4}-?(?:\d{2}-?\d{2}|W\d{2}-?\d|\d{3})(?:[T ]\d{2}.*)?$/;
 const ISO_OFFSET = /T.*(?:Z|[+-]\d{2}(?::?\d{2})?)$/i;
+/** The commonest form of all: it needs no library to be read. */
+const UTC_TO_THE_SECOND = /^\d{4}-\d{2}-(\d{2})T\d{2}:\d{2}:\d{2}Z$/;
 /** Tokens of luxon that stand for an offset or a zone. */
 const FORMAT_OFFSET = /[Zz]/;
 
@@ -29,6 +31,7 @@ type Reader = (text: string, zone: string) => { time: DateTime; hasOffset: boole
  */
 export class TimeReader {
   readonly #zone: string;
+  readonly #isIsoFirst: boolean;
   readonly #readers: readonly Reader[];
   readonly #dayReaders: readonly Reader[];
   #lastText = "";
@@ -36,6 +39,7 @@ export class TimeReader {
 
   constructor({ zone, format }: TimeStyle) {
     this.#zone = zone;
+    this.#isIsoFirst = format === null;
     this.#readers = format === null ? [readIso] : [readFormat(format), readIso];
     // The day columns of a file whose times have a format of their own are written without a time.
     this.#dayReaders =
@@ -46,7 +50,8 @@ export class TimeReader {
   instantOf(text: string): number {
     if (text !== this.#lastText) {
       this.#lastText = text;
-      this.#lastInstant = this.#read(text, this.#readers)?.toMillis() ?? Number.NaN;
+      const plain = this.#isIsoFirst ? plainUtc(text) : null;
+      this.#lastInstant = plain ?? this.#read(text, this.#readers)?.toMillis() ?? Number.NaN;
     }
     return this.#lastInstant;
   }
@@ -75,6 +80,15 @@ export class TimeReader {
 function existing(time: DateTime, asWritten: DateTime): DateTime | null {
   if (time.hour !== asWritten.hour || time.minute !== asWritten.minute) return null;
   return DateTime.min(...time.getPossibleOffsets()) ?? null;
+}
+
+/** The instant of a time in {@link UTC_TO_THE_SECOND}; null for any other text, and for a day that does not exist. */
+function plainUtc(text: string): number | null {
+  const match = UTC_TO_THE_SECOND.exec(text);
+  if (match === null) return null;
+  const instant = Date.parse(text);
+  // The language takes 30 February for 2 March, and hour 24 for the next day.
+  return new Date(instant).getUTCDate() === Number(match[1]) ? instant : null;
 }
 
 function readIso(text: string, zone: string) {

@@ -6,6 +6,7 @@ import type { RawRecord } from "../record.ts";
 import { recordProblem } from "../record-fields.ts";
 import type { Tally } from "../report.ts";
 import type {
+  Flag,
   QuarantinedRow,
   ReadingOutcome,
   ReadingRecord,
@@ -131,8 +132,11 @@ export class ReadingTaker implements RowTaker {
   }
 }
 
+const NO_FLAGS: readonly Flag[] = [];
+
 /** Only for a draft in which nothing is missing. */
-function toReading({ text, lot, ...draft }: ReadingDraft, line: number): ReadingRecord {
+function toReading(draft: ReadingDraft, line: number): ReadingRecord {
+  const { text, lot } = draft;
   const reading = {
     instrument: text.instrument,
     checkedAtMs: draft.checkedAtMs,
@@ -148,9 +152,11 @@ function toReading({ text, lot, ...draft }: ReadingDraft, line: number): Reading
     operator: text.operator || null,
     checkId: text.check_id || null,
     stage: draft.stage!,
+    flags: NO_FLAGS,
     line,
   };
-  return { ...reading, flags: flagReading(reading, lot) };
+  reading.flags = flagReading(reading, lot);
+  return reading;
 }
 
 function conflict({ instrument, checkedAtMs, speedRpm }: ReadingRecord): Objection {

@@ -26,8 +26,10 @@ export function readingTextsOf<Wanted extends ReadingColumn>(
   const { profile, constants } = way;
   const setsFor = forColumns((columns) => readingSets(canonicalNames(columns, profile.columns)));
 
+  // Copied from one shape, so that the engine knows where each column lies.
+  const empty = Object.fromEntries(wanted.map((column) => [column, ""])) as Record<Wanted, string>;
   const textOf = (record: RawRecord, set: ReadingSet) => {
-    const text = {} as Record<Wanted, string>;
+    const text = { ...empty };
     for (const column of wanted) {
       text[column] = fieldText(record, set.places[column], constants[column]);
     }

@@ -9,7 +9,7 @@ const MAX_CACHED = 100_000;
 export class Names {
   readonly #tables = new Map<
     NameTable,
-    { ids: Map<string, number>; find: StatementSync; add: StatementSync }
+    { ids: Map<string, number>; find: StatementSync; add: StatementSync; lastName: string; lastId: number }
   >();
 
   constructor(raw: DatabaseSync) {
@@ -18,6 +18,8 @@ export class Names {
         ids: new Map(),
         find: raw.prepare(`SELECT id FROM ${table} WHERE name = ?`),
         add: raw.prepare(`INSERT INTO ${table} (name) VALUES (?)`),
+        lastName: "",
+        lastId: 0,
       });
     }
   }
@@ -38,14 +40,20 @@ export class Names {
 
   /** The number of a name, null where it is not stored. */
   find(table: NameTable, name: string): number | null {
-    const { ids, find } = this.#tables.get(table)!;
-    const cached = ids.get(name);
-    if (cached !== undefined) return cached;
-    const row = find.get(name);
-    if (row === undefined) return null;
-    if (ids.size >= MAX_CACHED) ids.clear();
-    const id = Number(row.id);
-    ids.set(detached(name), id);
+    const names = this.#tables.get(table)!;
+    // Rows of one unit and site follow each other.
+    if (name === names.lastName) return names.lastId;
+    const { ids, find } = names;
+    let id = ids.get(name);
+    if (id === undefined) {
+      const row = find.get(name);
+      if (row === undefined) return null;
+      if (ids.size >= MAX_CACHED) ids.clear();
+      id = Number(row.id);
+      ids.set(detached(name), id);
+    }
+    names.lastName = name;
+    names.lastId = id;
     return id;
   }
 }

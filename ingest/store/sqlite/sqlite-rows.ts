@@ -1,23 +1,21 @@
 import type { StatementSync } from "node:sqlite";
-import { type ComparedValues, sayTheSame } from "../equal-readings.ts";
-import { flagBits } from "../flag-bits.ts";
 import { selectRegisters } from "../register-queries.ts";
-import {
-  type FluidRecord,
-  type GeometryRecord,
-  type InstrumentRecord,
-  type LotReading,
-  type ReadingOutcome,
-  type ReadingRecord,
-  type Registers,
-  type ResultRecord,
-  type RowIntake,
-  type ServiceRecord,
-  STAGES,
-  type StoredReading,
+import type {
+  FluidRecord,
+  GeometryRecord,
+  InstrumentRecord,
+  LotReading,
+  ReadingOutcome,
+  ReadingRecord,
+  Registers,
+  ResultRecord,
+  RowIntake,
+  ServiceRecord,
+  StoredReading,
 } from "../store.ts";
 import type { Connection } from "./connection.ts";
 import { Names } from "./names.ts";
+import { ReadingWriter } from "./reading-writer.ts";
 import { RegisterWriter } from "./register-writer.ts";
 import { plainStoreError } from "./store-errors.ts";
 
@@ -57,8 +55,7 @@ export class SqliteRows implements RowIntake {
   readonly #end: TransactionEnd;
   readonly #names: Names;
   readonly #registers: RegisterWriter;
-  readonly #addReading: StatementSync;
-  readonly #storedReading: StatementSync;
+  readonly #readings: ReadingWriter;
   readonly #readingsBetween: StatementSync;
 
   constructor({ connection, location, fileId, end }: RowsSetting) {
@@ -69,19 +66,7 @@ export class SqliteRows implements RowIntake {
     this.#end = end;
     this.#names = new Names(raw);
     this.#registers = new RegisterWriter(raw, this.#names);
-    this.#addReading = raw.prepare(
-      `INSERT INTO reading (instrument_id, checked_at_ms, speed_rpm, reading_mpas, fluid_value_mpas,
-         full_scale_range_mpas, torque_percent, temperature_c, fluid_lot_id, geometry_id, site_id, operator_id,
-         check_id, stage, flags, file_id, line)
-       VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-    );
-    this.#storedReading = raw.prepare(
-      `SELECT reading_mpas AS readingMPaS, torque_percent AS torquePercent,
-              full_scale_range_mpas AS fullScaleRangeMPaS, fluid_value_mpas AS fluidValueMPaS,
-              fluid_lot.name AS fluidLot, temperature_c AS temperatureC
-       FROM reading LEFT JOIN fluid_lot ON fluid_lot.id = fluid_lot_id
-       WHERE instrument_id = ? AND checked_at_ms = ? AND speed_rpm = ?`,
-    );
+    this.#readings = new ReadingWriter(raw, this.#names, fileId);
     this.#readingsBetween = raw.prepare(
       `SELECT checked_at_ms, speed_rpm, reading_mpas, fluid_value_mpas, full_scale_range_mpas, check_id, flags, file_id
        FROM reading WHERE instrument_id = ? AND checked_at_ms BETWEEN ? AND ?
@@ -114,11 +99,13 @@ export class SqliteRows implements RowIntake {
   }
 
   async addReadings(rows: readonly ReadingRecord[]): Promise<ReadingOutcome[]> {
-    return this.write(() => rows.map((row) => this.#addOne(row)));
+    const outcomes = this.write(() => this.#readings.add(rows));
+    this.note(outcomes.includes("accepted"));
+    return outcomes;
   }
 
   async areStored(rows: readonly ReadingRecord[]): Promise<boolean[]> {
-    return this.write(() => rows.map((row) => this.#isStored(row)));
+    return this.write(() => rows.map((row) => this.#readings.isStored(row)));
   }
 
   async readingsBetween(
@@ -189,47 +176,6 @@ export class SqliteRows implements RowIntake {
   protected keep(): void {
     this.write(() => this.#end.keep());
     this.#end.ended();
-  }
-
-  #addOne(row: ReadingRecord): ReadingOutcome {
-    // Looked up before anything is added: a repeat must not leave even a new name behind.
-    const stored = this.#storedValues(row);
-    if (stored !== null) return sayTheSame(row, stored) ? "repeated" : "conflicts";
-
-    const names = this.#names;
-    this.#addReading.run(
-      names.idOf("instrument", row.instrument),
-      row.checkedAtMs,
-      row.speedRpm,
-      row.readingMPaS,
-      row.fluidValueMPaS,
-      row.fullScaleRangeMPaS,
-      row.torquePercent,
-      row.temperatureC,
-      names.idOrNull("fluid_lot", row.fluidLot),
-      names.idOrNull("geometry", row.geometry),
-      names.idOrNull("site", row.site),
-      names.idOrNull("operator", row.operator),
-      row.checkId,
-      STAGES.indexOf(row.stage),
-      flagBits(row.flags),
-      this.fileId,
-      row.line,
-    );
-    this.changed = true;
-    return "accepted";
-  }
-
-  #isStored(row: ReadingRecord): boolean {
-    const stored = this.#storedValues(row);
-    return stored !== null && sayTheSame(row, stored);
-  }
-
-  #storedValues(row: ReadingRecord): ComparedValues | null {
-    const id = this.#names.find("instrument", row.instrument);
-    if (id === null) return null;
-    const stored = this.#storedReading.get(id, row.checkedAtMs, row.speedRpm);
-    return stored === undefined ? null : (stored as unknown as ComparedValues);
   }
 
   protected note(changed: boolean): boolean {

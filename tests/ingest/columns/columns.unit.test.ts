@@ -8,6 +8,20 @@ import { recogniseKind } from "../../../ingest/columns/recognise-kind.ts";
 import { conversionFor } from "../../../ingest/columns/units.ts";
 
 describe("parseNumber", () => {
+  it("rounds plain digits as the language does", () => {
+    for (const text of [
+      "0.1",
+      "5471.8",
+      "123456789012345",
+      "1.2345678901234",
+      ".00000000000001",
+      "95.",
+      "00.10",
+    ]) {
+      assert.equal(parseNumber(text, "."), Number(text), text);
+    }
+  });
+
   it("takes plain and exponent forms with the file's own decimal mark", () => {
     assert.equal(parseNumber("95.2", "."), 95.2);
     assert.equal(parseNumber("-.5", "."), -0.5);

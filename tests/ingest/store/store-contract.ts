@@ -65,6 +65,22 @@ export function testStore(
       });
     });
 
+    it("tells every reading of a large batch apart, wherever repeats and conflicts stand in it", async () => {
+      const rows = Array.from({ length: 300 }, (_, i) => ({
+        ...reading,
+        checkedAtMs: reading.checkedAtMs + 60_000 * i,
+        line: 2 + i,
+      }));
+      const stored = [rows[0]!, { ...rows[100]!, readingMPaS: 90 }, rows[299]!];
+      await takeIn((intake) => intake.addReadings(stored));
+      const outcomes = await takeIn((intake) => intake.addReadings([...rows, rows[200]!]));
+      const expected = rows.map((_, i) =>
+        i === 0 || i === 299 ? "repeated" : i === 100 ? "conflicts" : "accepted",
+      );
+      assert.deepEqual(outcomes, [...expected, "repeated"]);
+      assert.equal((await store.readings()).count, 300);
+    });
+
     it("marks what was not recorded", async () => {
       const bare = {
         ...reading,
