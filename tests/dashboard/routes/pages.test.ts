@@ -38,7 +38,7 @@ describe("every page", () => {
     it(`${path} is whole without scripts`, async () => {
       const html = await text(path);
       assert.match(html, /^<!doctype html><html lang="en">/);
-      assert.match(html, /<main id="content"[^>]*>[\s\S]*<h1>/);
+      assert.match(html, /<main id="content"[^>]*>[\s\S]*<h1[ >]/);
       assert.doesNotMatch(html, /<script(?![^>]*\ssrc="\/assets\/)/);
       assert.doesNotMatch(html, /\sstyle="|<style/);
     });
