@@ -16,8 +16,17 @@ import type { FleetChecks } from "./fleet.ts";
  *   stops the others.
  */
 export function assessFleet(fleet: FleetChecks, figures: FleetFigures = fitFleet(fleet)): FleetAssessment {
+  return assessmentOf(fleet, figures, forecastUnits(fleet, figures));
+}
+
+/**
+ * The forecast of every unit, in the fleet's order.
+ *
+ * @remarks A unit's forecast does not depend on the others: a fleet may be shared out among threads, unit by unit.
+ */
+export function forecastUnits(fleet: FleetChecks, figures: FleetFigures): UnitForecast[] {
   const context = forecastContext(fleet, figures);
-  const units = fleet.units.map((unit): UnitForecast => {
+  return fleet.units.map((unit): UnitForecast => {
     try {
       return forecastIn(context, unit);
     } catch (error) {
@@ -26,10 +35,18 @@ export function assessFleet(fleet: FleetChecks, figures: FleetFigures = fitFleet
       return unjudged(unit, fleet, `It cannot be judged: ${error.message}.`);
     }
   });
+}
+
+/** All units' forecasts, in any order, with every lot and bath: the same as {@link assessFleet}. */
+export function assessmentOf(
+  fleet: FleetChecks,
+  figures: FleetFigures,
+  forecasts: readonly UnitForecast[],
+): FleetAssessment {
   return {
     asOfDay: fleet.asOfDay,
     figuresAsOfDay: figures.asOfDay,
-    units: units.sort(byRisk),
+    units: [...forecasts].sort(byRisk),
     lots: assessLots(fleet, figures),
     baths: assessBaths(fleet, figures),
   };

@@ -1,6 +1,5 @@
 import {
   type AlarmBudget,
-  assessFleet,
   budgetOf,
   type FleetAssessment,
   type FleetChecks,
@@ -9,6 +8,7 @@ import {
 import type { Store } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
 import { settingsInForce } from "../settings-in-force.ts";
+import { assessOnThreads } from "./assess-on-threads.ts";
 import { checksOnTimeBySite } from "./checks-on-time.ts";
 import { fleetFigures } from "./fleet-figures.ts";
 import { loadFleet } from "./load-fleet.ts";
@@ -47,7 +47,7 @@ export async function assessStore(
     revision,
     settings,
     figures,
-    assessment: assessFleet(fleet, figures),
+    assessment: await assessOnThreads(fleet, figures),
     budget: budgetOf(fleet, settings.alarms.per_month_per_100_units),
     sites: siteFacts(fleet),
     readings: columns.count,

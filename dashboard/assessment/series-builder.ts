@@ -19,8 +19,14 @@ const NOT_USED = flagBits(["torque-low", "looks-nominal"]);
 const TEMPERATURE_OFF = flagBits(["temperature-off"]);
 const OUTLIER = flagBits(["outlier"]);
 
-/** Makes the columns of one unit after the other, each check by the rules of its own time. */
+/**
+ * Makes the columns of one unit after the other, each check by the rules of its own time.
+ *
+ * @remarks All units' columns lie in memory that threads can share, so that handing a fleet to one copies no reading.
+ */
 export class SeriesBuilder {
+  private readonly all: UnitChecks["readings"];
+  private built = 0;
   private readonly columns: ReadingColumns;
   private readonly rules: readonly Rules[];
   private readonly certificateC: Float64Array;
@@ -35,6 +41,7 @@ export class SeriesBuilder {
   ) {
     this.setAside = setAside;
     this.columns = columns;
+    this.all = sharedReadings(columns.count);
     this.rules = rules;
     const lots = columns.names.fluidLots.map((name) => fluidOf.get(name));
     this.certificateC = Float64Array.from(lots, (f) => f?.referenceTemperatureC ?? Number.NaN);
@@ -45,21 +52,8 @@ export class SeriesBuilder {
   series(rows: Int32Array): UnitChecks["readings"] {
     const { columns } = this;
     const count = rows.length;
-    const result = {
-      count,
-      day: new Float64Array(count),
-      check: new Int32Array(count),
-      torque: new Float64Array(count),
-      error: new Float64Array(count),
-      tolerance: new Float64Array(count),
-      lot: new Int32Array(count),
-      site: new Int32Array(count),
-      geometry: new Int32Array(count),
-      operator: new Int32Array(count),
-      temperatureOffset: new Float64Array(count),
-      stage: new Uint8Array(count),
-      use: new Uint8Array(count),
-    };
+    const result = slice(this.all, this.built, count);
+    this.built += count;
     let check = -1;
     for (let i = 0; i < count; i++) {
       const row = rows[i]!;
@@ -107,4 +101,43 @@ export class SeriesBuilder {
     if (flags & TEMPERATURE_OFF && !wasCorrected) return USE.shownOnly;
     return flags & OUTLIER ? USE.lowWeight : USE.full;
   }
+}
+
+function sharedReadings(count: number): UnitChecks["readings"] {
+  const memory = (bytes: number) => new SharedArrayBuffer(bytes * count);
+  return {
+    count,
+    day: new Float64Array(memory(8)),
+    check: new Int32Array(memory(4)),
+    torque: new Float64Array(memory(8)),
+    error: new Float64Array(memory(8)),
+    tolerance: new Float64Array(memory(8)),
+    lot: new Int32Array(memory(4)),
+    site: new Int32Array(memory(4)),
+    geometry: new Int32Array(memory(4)),
+    operator: new Int32Array(memory(4)),
+    temperatureOffset: new Float64Array(memory(8)),
+    stage: new Uint8Array(memory(1)),
+    use: new Uint8Array(memory(1)),
+  };
+}
+
+/** So many readings from one on, in the same memory. */
+function slice(all: UnitChecks["readings"], from: number, count: number): UnitChecks["readings"] {
+  const to = from + count;
+  return {
+    count,
+    day: all.day.subarray(from, to),
+    check: all.check.subarray(from, to),
+    torque: all.torque.subarray(from, to),
+    error: all.error.subarray(from, to),
+    tolerance: all.tolerance.subarray(from, to),
+    lot: all.lot.subarray(from, to),
+    site: all.site.subarray(from, to),
+    geometry: all.geometry.subarray(from, to),
+    operator: all.operator.subarray(from, to),
+    temperatureOffset: all.temperatureOffset.subarray(from, to),
+    stage: all.stage.subarray(from, to),
+    use: all.use.subarray(from, to),
+  };
 }

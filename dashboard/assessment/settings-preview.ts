@@ -1,13 +1,8 @@
-import {
-  assessFleet,
-  type FleetChecks,
-  type UnitForecast,
-  type UnitState,
-  USE,
-} from "../../analysis/index.ts";
+import { type FleetChecks, type UnitForecast, type UnitState, USE } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import { evenly } from "../evenly.ts";
 import type { Settings } from "../settings.ts";
+import { assessOnThreads } from "./assess-on-threads.ts";
 import type { FleetRun } from "./assess-store.ts";
 import { checksOnTimeBySite, ON_TIME_TARGET } from "./checks-on-time.ts";
 import { loadFleet } from "./load-fleet.ts";
@@ -69,7 +64,7 @@ export async function previewSettings(
   const anew = await loadFleet(store, asOf, proposed, { judgedBy: "settings" });
   const before = { ...ahead.fleet, checkEveryDays: run.settings.check_every_days };
   const fleet = { ...ahead.fleet, units: evenly(ahead.fleet.units, MOST_UNITS) };
-  const units = assessFleet(fleet, run.figures).units;
+  const { units } = await assessOnThreads(fleet, run.figures);
   const presentOf = new Map(run.assessment.units.map((unit) => [unit.instrument, unit]));
   const present = units.map(({ instrument }) => presentOf.get(instrument)!);
   return {
