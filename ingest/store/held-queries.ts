@@ -7,13 +7,13 @@ import type { Tables } from "./tables.ts";
 /** Decisions are looked up for so many rows at once: well below the number of values that a statement may hold. */
 const ROWS_AT_ONCE = 500;
 
-/** The latest first. */
+/** The latest first; all of them, or a part. */
 export async function selectHeldRows(
   db: Kysely<Tables>,
   filter: HeldFilter & { readonly id?: number },
-  { offset, limit }: { readonly offset: number; readonly limit: number },
+  part?: { readonly offset: number; readonly limit: number },
 ): Promise<HeldRow[]> {
-  const rows = await held(db, filter)
+  let query = held(db, filter)
     .leftJoin("way_of_reading as way", "way.id", "row.way_id")
     .select([
       "row.id",
@@ -31,10 +31,9 @@ export async function selectHeldRows(
       "way.way",
       siteOf.as("site"),
     ])
-    .orderBy("row.id", "desc")
-    .offset(offset)
-    .limit(limit)
-    .execute();
+    .orderBy("row.id", "desc");
+  if (part !== undefined) query = query.limit(part.limit).offset(part.offset);
+  const rows = await query.execute();
   const decisions = await selectDecisions(
     db,
     rows.map(({ id }) => id),
@@ -52,7 +51,7 @@ export async function countHeldRows(db: Kysely<Tables>, filter: HeldFilter): Pro
       .select((of) => [sql<string | null>`${name}`.as("name"), of.fn.countAll<number>().as("rows")])
       .groupBy(sql`1`)
       .orderBy("rows", "desc")
-      .orderBy(sql`1`)
+      .orderBy(sql`1`, (order) => order.asc().nullsFirst())
       .execute();
   const [byReason, bySite, byFile] = await Promise.all([
     by(sql<string>`"row".reason`),

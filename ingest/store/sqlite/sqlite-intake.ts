@@ -1,6 +1,6 @@
-import { createHash } from "node:crypto";
 import type { StatementSync } from "node:sqlite";
 import type { HeldState, KeptWay } from "../held.ts";
+import { heldDigest } from "../held-digest.ts";
 import type { FileIntake, FileRecord, QuarantinedRow, RowPlace } from "../store.ts";
 import { type RowsSetting, SqliteRows } from "./sqlite-rows.ts";
 
@@ -39,7 +39,7 @@ export class SqliteIntake extends SqliteRows implements FileIntake {
   async settleHeld(rows: readonly RowPlace[], header: KeptWay["header"]): Promise<void> {
     this.write(() => {
       this.#heldLines ??= this.#linesWithHeldRows();
-      for (const row of rows) if (this.#heldLines.has(row.line)) this.#settle(digestOf(row, header));
+      for (const row of rows) if (this.#heldLines.has(row.line)) this.#settle(heldDigest(row, header));
     });
   }
 
@@ -76,7 +76,7 @@ export class SqliteIntake extends SqliteRows implements FileIntake {
 
   #holdOne(row: QuarantinedRow, way: KeptWay): HeldState {
     const { line, column, part, reason, message, raw, instrument, site } = row;
-    const digest = digestOf(row, way.header);
+    const digest = heldDigest(row, way.header);
     const { changes } = this.#hold.run(
       this.fileId,
       line,
@@ -130,11 +130,4 @@ export class SqliteIntake extends SqliteRows implements FileIntake {
       .run(Number(row.id), this.#takenInAtMs);
     this.note(true);
   }
-}
-
-/** What makes two held rows the same: their words, their place and the header above them, whatever the file is called. */
-function digestOf({ line, column, part, raw }: RowPlace, header: KeptWay["header"]): string {
-  return createHash("sha256")
-    .update(`${line}\n${column}\n${part}\n${header.join("\x1f")}\n${raw}`)
-    .digest("hex");
 }

@@ -1,50 +1,16 @@
-import type { Kysely } from "kysely";
-import type { HeldCounts, HeldDecision, HeldFilter, HeldRow, HeldRows, Rereading } from "../held.ts";
-import { countHeldRows, insertHeldDecision, selectHeldRows } from "../held-queries.ts";
+import type { HeldDecision, Rereading } from "../held.ts";
+import { insertHeldDecision } from "../held-queries.ts";
 import type { ReadingOutcome, ReadingRecord } from "../store.ts";
-import type { Tables } from "../tables.ts";
 import { type RowsSetting, SqliteRows } from "./sqlite-rows.ts";
 
-/** What the held rows need of the store around them. */
-interface Around {
-  readonly reads: Kysely<Tables>;
-  write(change: (db: Kysely<Tables>) => Promise<void>): Promise<void>;
-  begin(): Promise<Omit<RowsSetting, "fileId">>;
-}
-
-/** The held rows of a store on SQLite. */
-export class SqliteHeld implements HeldRows {
-  readonly #around: Around;
-
-  constructor(around: Around) {
-    this.#around = around;
-  }
-
-  list(
-    filter: HeldFilter,
-    part: { readonly offset: number; readonly limit: number } = { offset: 0, limit: -1 },
-  ): Promise<HeldRow[]> {
-    return selectHeldRows(this.#around.reads, filter, part);
-  }
-
-  count(filter: HeldFilter): Promise<HeldCounts> {
-    return countHeldRows(this.#around.reads, filter);
-  }
-
-  async find(id: number): Promise<HeldRow | null> {
-    const [row] = await selectHeldRows(this.#around.reads, { id }, { offset: 0, limit: 1 });
-    return row ?? null;
-  }
-
-  decide(id: number, decision: HeldDecision): Promise<void> {
-    return this.#around.write((db) => insertHeldDecision(db, id, decision));
-  }
-
-  async beginRereading(id: number, { replace }: { readonly replace: boolean }): Promise<Rereading> {
-    const setting = await this.#around.begin();
-    const row = setting.connection.raw.prepare("SELECT file_id FROM quarantined_row WHERE id = ?").get(id);
-    return new SqliteRereading({ ...setting, fileId: Number(row?.file_id) }, id, replace);
-  }
+/** Begins to read a held row again, within a transaction that is begun already. */
+export function beginRereading(
+  setting: Omit<RowsSetting, "fileId">,
+  id: number,
+  replace: boolean,
+): Rereading {
+  const row = setting.connection.raw.prepare("SELECT file_id FROM quarantined_row WHERE id = ?").get(id);
+  return new SqliteRereading({ ...setting, fileId: Number(row?.file_id) }, id, replace);
 }
 
 /** One held row's transaction: what it brings counts as brought by the file in which it came. */
