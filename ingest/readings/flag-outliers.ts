@@ -35,7 +35,9 @@ function reflag(check: readonly StoredReading[], tally: Tally): StoredReading[] 
     torque: (100 * fluidValueMPaS) / fullScaleRangeMPaS,
     error: (100 * (readingMPaS - fluidValueMPaS)) / fullScaleRangeMPaS,
   }));
-  const outliers = new Set(outliersOf(errors).map((i) => compared[i]!));
+  const found = outliersOf(errors);
+  if (found.length === 0 && !check.some(({ flags }) => (flags & OUTLIER) !== 0)) return [];
+  const outliers = new Set(found.map((i) => compared[i]!));
 
   const changed: StoredReading[] = [];
   for (const reading of check) {

@@ -29,6 +29,7 @@ const MAY_DEPART = 2.5;
  * @returns Indices into `readings`.
  */
 export function outliersOf(readings: readonly CheckReading[]): number[] {
+  if (spreadOf(readings) <= MAY_DEPART) return [];
   let rest = readings.map((_, i) => i);
   const found: number[] = [];
   while (rest.length >= 3) {
@@ -48,6 +49,17 @@ export function outliersOf(readings: readonly CheckReading[]): number[] {
     rest = rest.filter((i) => i !== farthest);
   }
   return found.sort((a, b) => a - b);
+}
+
+/** Largest error minus smallest: no reading departs by more from what a zero error of the others would make of it. */
+function spreadOf(readings: readonly CheckReading[]): number {
+  let low = Number.POSITIVE_INFINITY;
+  let high = Number.NEGATIVE_INFINITY;
+  for (const { error } of readings) {
+    if (error < low) low = error;
+    if (error > high) high = error;
+  }
+  return high - low;
 }
 
 /** How far a reading lies above (or, negative, below) what a zero error and a span error of the others would make of it. */
