@@ -1,154 +1,133 @@
 import type { DatabaseSync } from "node:sqlite";
-import { sameCheck } from "../same-check.ts";
+import { Worker } from "node:worker_threads";
 import type { ReadingColumns } from "../store.ts";
 import type { NameTable } from "../tables.ts";
+import {
+  type Columns,
+  emptyColumns,
+  type Filled,
+  fillColumns,
+  revisionOf,
+  type Wanted,
+} from "./fill-columns.ts";
+import type { FillAnswer, FillOrder } from "./fill-worker.ts";
 
-type Row = readonly [
-  instrumentId: number,
-  checkedAtMs: number,
-  speedRpm: number,
-  readingMPaS: number,
-  fluidValueMPaS: number,
-  fullScaleRangeMPaS: number,
-  torquePercent: number | null,
-  temperatureC: number | null,
-  fluidLotId: number | null,
-  geometryId: number | null,
-  siteId: number | null,
-  operatorId: number | null,
-  checkId: string | null,
-  stage: number,
-  flags: number,
-  fileId: number,
-  line: number,
-];
+/** From so many readings on a second thread reads half of them: it takes a tenth of a second to start. */
+const WORTH_A_THREAD = 200_000;
+
+interface Filter {
+  readonly instrument?: string;
+  readonly untilMs?: number;
+}
 
 /**
  * All readings that a filter leaves, as columns.
  *
- * @remarks Counts first, so that the columns have their final size; one read transaction holds both together.
+ * @remarks
+ * Room is made for all readings of the instruments, and what the filter leaves of it is cut off. Names and readings
+ * are seen in one read transaction, or, by two threads, at one revision of the store.
+ *
+ * @param worthAThread So many readings are shared with a second thread.
  */
-export function readColumns(
+export async function readColumns(
   raw: DatabaseSync,
-  filter: { readonly instrument?: string; readonly untilMs?: number },
-): ReadingColumns {
+  filter: Filter,
+  worthAThread = WORTH_A_THREAD,
+): Promise<ReadingColumns> {
+  const begun = beginReading(raw, filter, worthAThread);
+  if (begun.elsewhere === null) return begun.columns(null);
+  const answer = await begun.elsewhere;
+  if (answer.revision === begun.revision) return begun.columns(answer);
+  // A file came in between: both halves are read at one moment.
+  return readColumns(raw, filter, Number.POSITIVE_INFINITY);
+}
+
+/** Reads what is for this thread, without a pause: the connection serves others in the meantime. */
+function beginReading(raw: DatabaseSync, filter: Filter, worthAThread: number) {
   raw.exec("BEGIN");
   try {
-    return fillColumns(raw, filter);
+    const instrument = readNames(raw, "instrument");
+    const fluidLot = readNames(raw, "fluid_lot");
+    const geometry = readNames(raw, "geometry");
+    const site = readNames(raw, "site");
+    const operator = readNames(raw, "operator");
+    const names = {
+      instruments: instrument.names,
+      fluidLots: fluidLot.names,
+      geometries: geometry.names,
+      sites: site.names,
+      operators: operator.names,
+    };
+    const places = {
+      fluidLot: fluidLot.places,
+      geometry: geometry.places,
+      site: site.places,
+      operator: operator.places,
+    };
+    const untilMs = filter.untilMs ?? Number.MAX_SAFE_INTEGER;
+    const wanted = instrument.ids
+      .map((id, place) => ({ id, place }))
+      .filter(
+        ({ place }) => filter.instrument === undefined || names.instruments[place] === filter.instrument,
+      );
+    const room = wanted.length === instrument.ids.length ? countAll(raw) : countOf(raw, wanted);
+    const file = raw.location();
+    const isShared = file !== null && room >= worthAThread && wanted.length > 1;
+    const columns = emptyColumns(room, isShared);
+    const half = isShared ? wanted.slice(0, wanted.length >> 1) : wanted;
+    const from = isShared ? countOf(raw, half) : 0;
+    const elsewhere = isShared
+      ? inThread({ file, columns, places, wanted: { instruments: wanted.slice(half.length), untilMs }, from })
+      : null;
+    const filled = fillColumns(raw, columns, places, { instruments: half, untilMs }, 0);
+    return {
+      revision: revisionOf(raw),
+      elsewhere,
+      columns: (other: Filled | null): ReadingColumns => ({ ...joined(columns, filled, other, from), names }),
+    };
   } finally {
     raw.exec("COMMIT");
   }
 }
 
-function fillColumns(
-  raw: DatabaseSync,
-  filter: { readonly instrument?: string; readonly untilMs?: number },
-): ReadingColumns {
-  const instruments = readNames(raw, "instrument");
-  const fluidLots = readNames(raw, "fluid_lot");
-  const geometries = readNames(raw, "geometry");
-  const sites = readNames(raw, "site");
-  const operators = readNames(raw, "operator");
-
-  const conditions: string[] = [];
-  const bound: number[] = [];
-  if (filter.instrument !== undefined) {
-    const index = instruments.names.indexOf(filter.instrument);
-    conditions.push("instrument_id = ?");
-    bound.push(index < 0 ? -1 : instruments.ids[index]!);
-  }
-  if (filter.untilMs !== undefined) {
-    conditions.push("checked_at_ms <= ?");
-    bound.push(filter.untilMs);
-  }
-  const where = conditions.length === 0 ? "" : ` WHERE ${conditions.join(" AND ")}`;
-
-  const count = Number(raw.prepare(`SELECT count(*) AS n FROM reading${where}`).get(...bound)?.n);
-  const columns = {
-    count,
-    instrument: new Int32Array(count),
-    checkedAtMs: new Float64Array(count),
-    check: new Int32Array(count),
-    speedRpm: new Float64Array(count),
-    readingMPaS: new Float64Array(count),
-    fluidValueMPaS: new Float64Array(count),
-    fullScaleRangeMPaS: new Float64Array(count),
-    torquePercent: new Float64Array(count),
-    temperatureC: new Float64Array(count),
-    fluidLot: new Int32Array(count),
-    geometry: new Int32Array(count),
-    site: new Int32Array(count),
-    operator: new Int32Array(count),
-    stage: new Uint8Array(count),
-    flags: new Uint16Array(count),
-    fileId: new Int32Array(count),
-    line: new Int32Array(count),
-    names: {
-      instruments: instruments.names,
-      fluidLots: fluidLots.names,
-      geometries: geometries.names,
-      sites: sites.names,
-      operators: operators.names,
-    },
-  };
-
-  const select = raw.prepare(
-    `SELECT instrument_id, checked_at_ms, speed_rpm, reading_mpas, fluid_value_mpas, full_scale_range_mpas,
-            torque_percent, temperature_c, fluid_lot_id, geometry_id, site_id, operator_id, check_id, stage, flags,
-            file_id, line
-     FROM reading${where} ORDER BY instrument_id, checked_at_ms, speed_rpm`,
-  );
-  select.setReturnArrays(true);
-  const numberCheck = checkNumbering();
-  let i = 0;
-  for (const row of select.iterate(...bound) as Iterable<unknown> as Iterable<Row>) {
-    const [instrumentId, checkedAtMs, speedRpm, reading, value, range, torque, temperature] = row;
-    columns.instrument[i] = instruments.indexOf(instrumentId);
-    columns.checkedAtMs[i] = checkedAtMs;
-    columns.check[i] = numberCheck(instrumentId, checkedAtMs, row[12]);
-    columns.speedRpm[i] = speedRpm;
-    columns.readingMPaS[i] = reading;
-    columns.fluidValueMPaS[i] = value;
-    columns.fullScaleRangeMPaS[i] = range;
-    columns.torquePercent[i] = torque ?? Number.NaN;
-    columns.temperatureC[i] = temperature ?? Number.NaN;
-    columns.fluidLot[i] = fluidLots.indexOf(row[8]);
-    columns.geometry[i] = geometries.indexOf(row[9]);
-    columns.site[i] = sites.indexOf(row[10]);
-    columns.operator[i] = operators.indexOf(row[11]);
-    columns.stage[i] = row[13];
-    columns.flags[i] = row[14];
-    columns.fileId[i] = row[15];
-    columns.line[i] = row[16];
-    i++;
-  }
-  return columns;
+function inThread(order: FillOrder): Promise<FillAnswer> {
+  return new Promise((resolve, reject) => {
+    const worker = new Worker(new URL("./fill-worker.ts", import.meta.url), { workerData: order });
+    worker.once("message", resolve);
+    worker.once("error", reject);
+  });
 }
 
-/** Numbers checks as rows come by: rows of one unit in order of time. */
-function checkNumbering(): (instrumentId: number, checkedAtMs: number, checkId: string | null) => number {
-  let number = -1;
-  let instrument = -1;
-  let first = { checkedAtMs: 0, checkId: null as string | null };
-  return (instrumentId, checkedAtMs, checkId) => {
-    const next = { checkedAtMs, checkId };
-    if (instrumentId !== instrument || !sameCheck(first, next)) {
-      number++;
-      instrument = instrumentId;
-      first = next;
-    }
-    return number;
-  };
+/** Both parts as one: the second moved up to the first, its checks numbered on. */
+function joined(columns: Columns, first: Filled, second: Filled | null, from: number) {
+  const rows = second === null ? 0 : second.rows;
+  for (let i = from; i < from + rows; i++) columns.check[i]! += first.checks;
+  const count = first.rows + rows;
+  const cut = Object.entries(columns).map(([name, column]) => {
+    if (first.rows < from) column.copyWithin(first.rows, from, from + rows);
+    return [name, column.subarray(0, count)];
+  });
+  return { count, ...(Object.fromEntries(cut) as Columns) };
+}
+
+function countAll(raw: DatabaseSync): number {
+  return Number(raw.prepare("SELECT count(*) AS n FROM reading").get()?.n);
+}
+
+/** How many readings some instruments have, whose numbers follow each other as they stand. */
+function countOf(raw: DatabaseSync, instruments: Wanted["instruments"]): number {
+  if (instruments.length === 0) return 0;
+  const count = raw.prepare("SELECT count(*) AS n FROM reading WHERE instrument_id BETWEEN ? AND ?");
+  return Number(count.get(instruments[0]!.id, instruments.at(-1)!.id)?.n);
 }
 
 /** The names of one table in the order of their numbers, and from a number to its place in that order. */
 function readNames(raw: DatabaseSync, table: NameTable) {
   const rows = raw.prepare(`SELECT id, name FROM ${table} ORDER BY id`).all();
   const ids = rows.map((row) => Number(row.id));
-  const places = new Map(ids.map((id, place) => [id, place]));
-  return {
-    ids,
-    names: rows.map((row) => String(row.name)),
-    indexOf: (id: number | null) => (id === null ? -1 : (places.get(id) ?? -1)),
-  };
+  const places = new Int32Array((ids.at(-1) ?? -1) + 1).fill(-1);
+  ids.forEach((id, place) => {
+    places[id] = place;
+  });
+  return { ids, names: rows.map((row) => String(row.name)), places };
 }
