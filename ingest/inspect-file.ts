@@ -5,6 +5,7 @@ import { readContent } from "./text/read-content.ts";
 
 /** How much of a file's beginning is looked at to tell its form and its columns. */
 const HEAD_BYTES = 262_144;
+const LINES_LOOKED_AT = 20;
 
 /** What is known of a file before it is read. */
 export interface InspectedFile {
@@ -72,10 +73,18 @@ export async function inspectFile(path: string, given: GivenForm = {}): Promise<
   };
 }
 
+/** Told by most of the first lines: any one of them may be broken. */
 function formOf(head: string, delimiter: string | undefined): FileForm {
+  const lines = head
+    .split(/[\r\n]+/, LINES_LOOKED_AT + 1)
+    .map((line) => line.trim())
+    .filter((line) => line !== "");
+  // The last one may have been cut off.
+  const whole = lines.length > 1 ? lines.slice(0, -1) : lines;
+  const objects = whole.filter((line) => line.startsWith("{") && line.endsWith("}")).length;
+  if (2 * objects > whole.length) return { name: "json-lines" };
   const line = firstLine(head);
-  if (line.startsWith("[")) return { name: "json-objects" };
-  if (line.startsWith("{")) return { name: line.trimEnd().endsWith("}") ? "json-lines" : "json-objects" };
+  if (line.startsWith("[") || line.startsWith("{")) return { name: "json-objects" };
   return { name: "csv", delimiter: delimiter ?? delimiterOf(line) };
 }
 

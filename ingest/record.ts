@@ -18,9 +18,12 @@ export interface RawRecord {
 }
 
 /** A row that cannot be split into its fields, and why. */
-export function unreadable(place: Pick<RawRecord, "line" | "column" | "raw">, problem: string): RawRecord {
-  const { line, column, raw } = place;
-  return { line, column, part: 0, raw, fields: [], problem };
+export function unreadable(
+  place: Pick<RawRecord, "line" | "column" | "raw"> & Partial<Pick<RawRecord, "part">>,
+  problem: string,
+): RawRecord {
+  const { line, column, part = 0, raw } = place;
+  return { line, column, part, raw, fields: [], problem };
 }
 
 /** Turns the text of a file into records, piece by piece. */

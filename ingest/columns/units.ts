@@ -33,10 +33,15 @@ const QUANTITIES: Readonly<Partial<Record<Column, Quantity>>> = {
   end_factor: "factor",
 };
 
+/** Digits that no unit of another site may add or lose: by its speed, a reading is known again. */
+const DIGITS = 9;
+const kept = (value: number) => Number(value.toPrecision(DIGITS));
+
+const asWritten: Conversion = (value) => value;
 const times =
   (factor: number): Conversion =>
   (value) =>
-    value * factor;
+    kept(value * factor);
 
 /**
  * Units by their codes in UCUM (the Unified Code for Units of Measure) and as people write them, after
@@ -44,42 +49,42 @@ const times =
  */
 const CONVERSIONS: Readonly<Record<Quantity, readonly (readonly [names: string, Conversion])[]>> = {
   viscosity: [
-    ["mPa.s mPas cP cps CP cPs", times(1)],
+    ["mPa.s mPas cP cps CP cPs", asWritten],
     ["Pa.s Pas", times(1000)],
     ["P Poise poise", times(100)],
     ["uPa.s uPas", times(0.001)],
   ],
   temperature: [
-    ["Cel degC °C C", times(1)],
-    ["[degF] degF °F F", (value) => (value - 32) / 1.8],
-    ["K", (value) => value - 273.15],
+    ["Cel degC °C C", asWritten],
+    ["[degF] degF °F F", (value) => kept((value - 32) / 1.8)],
+    ["K", (value) => kept(value - 273.15)],
   ],
   speed: [
-    ["/min 1/min min-1 min^-1 rpm RPM r/min {rev}/min rev/min U/min", times(1)],
+    ["/min 1/min min-1 min^-1 rpm RPM r/min {rev}/min rev/min U/min", asWritten],
     ["/s 1/s s-1 s^-1 rps Hz r/s {rev}/s rev/s", times(60)],
     ["rad/s", times(60 / (2 * Math.PI))],
   ],
   torque: [
-    ["uN.m uNm", times(1)],
+    ["uN.m uNm", asWritten],
     ["mN.m mNm", times(1000)],
     ["N.m Nm", times(1e6)],
     ["dyn.cm dyncm dyne.cm", times(0.1)],
   ],
   length: [
-    ["mm", times(1)],
+    ["mm", asWritten],
     ["cm", times(10)],
     ["m", times(1000)],
     ["[in_i] in inch", times(25.4)],
   ],
   percent: [
-    ["%", times(1)],
+    ["%", asWritten],
     ["1", times(100)],
   ],
   "percent-per-kelvin": [
-    ["%/K %/Cel %/degC %/°C", times(1)],
+    ["%/K %/Cel %/degC %/°C", asWritten],
     ["/K 1/K K-1 /Cel 1/°C", times(100)],
   ],
-  factor: [["1", times(1)]],
+  factor: [["1", asWritten]],
 };
 
 /** Whether a column, by its canonical name, holds numbers. */

@@ -41,17 +41,14 @@ export class JsonReader implements RecordReader {
       return [{ line, column, part: 0, raw, fields: this.#toFields(value), problem: null }];
 
     const { [NESTED]: readings, ...shared } = value;
-    if (!Array.isArray(readings) || !readings.every(isObject)) {
-      return [unreadable({ line, column, raw }, `its "${NESTED}" is not a list of objects`)];
+    if (!Array.isArray(readings)) {
+      return [unreadable({ line, column, raw }, `its "${NESTED}" is not a list`)];
     }
-    return readings.map((reading, i) => ({
-      line,
-      column,
-      part: i + 1,
-      raw,
-      fields: this.#toFields({ ...shared, ...reading }),
-      problem: null,
-    }));
+    return readings.map((reading: unknown, i) => {
+      const place = { line, column, part: i + 1, raw };
+      if (!isObject(reading)) return unreadable(place, `reading ${i + 1} of the check is no object`);
+      return { ...place, fields: this.#toFields({ ...shared, ...reading }), problem: null };
+    });
   }
 
   #toFields(object: Readonly<Record<string, unknown>>): string[] {

@@ -15,10 +15,12 @@ export interface ElementSplitter {
   end(): Element[];
 }
 
-const NO_OBJECT = { end: 0, problem: "it is no object" };
+const NO_OBJECT = "it is no object";
 
 /** A check with all its readings has some thousand characters. */
 const MAX_ELEMENT_LENGTH = 1_048_576;
+/** Spaces between an element and the comma after it. */
+const MAX_GAP = 1000;
 /** A check object holds readings, which hold values: three levels. */
 const MAX_DEPTH = 32;
 
@@ -26,15 +28,16 @@ const MAX_DEPTH = 32;
  * Cuts the objects of a JSON array (or objects one after the other) out of a stream of text.
  *
  * @remarks
- * Watches only strings and brackets; what an object says is parsed later. Text that breaks the rules of JSON
- * ends the object it stands in, and reading goes on where the next object seems to begin: at a `{` that opens
- * a line or follows `},`. Holds one object at most.
+ * Watches only strings and brackets; what an object says is parsed later. A text, number or list where an object
+ * is due is an element by itself. What breaks the rules of JSON ends the object it stands in, and reading goes on
+ * where the next object seems to begin: at a `{` that opens a line or follows `},`. Holds one object at most.
  */
 export class ArraySplitter implements ElementSplitter {
   /** From the beginning of the unfinished object or stretch on. */
   #text = "";
   #line = 1;
   #column = 1;
+  #inArray = false;
 
   push(piece: string): Element[] {
     this.#text += piece;
@@ -48,14 +51,15 @@ export class ArraySplitter implements ElementSplitter {
   #take(isLast: boolean): Element[] {
     const elements: Element[] = [];
     for (;;) {
-      this.#skip(betweenElements(this.#text, isLast));
+      this.#toNextElement(isLast);
       if (this.#text === "") return elements;
-      const object = this.#text.startsWith("{") ? scanObject(this.#text) : NO_OBJECT;
-      if (object === "unfinished" && !isLast) {
+      const scanned = scanElement(this.#text, isLast);
+      if (scanned === "unfinished" && !isLast) {
         if (this.#text.length <= MAX_ELEMENT_LENGTH) return elements;
-      } else if (object !== "unfinished" && object.problem === null) {
-        elements.push({ ...this.#place(), raw: this.#text.slice(0, object.end), problem: null });
-        this.#skip(object.end);
+      } else if (scanned !== "unfinished" && scanned.isWhole) {
+        const problem = this.#text.startsWith("{") ? null : NO_OBJECT;
+        elements.push({ ...this.#place(), raw: this.#text.slice(0, scanned.end), problem });
+        this.#skip(scanned.end);
         continue;
       }
 
@@ -64,10 +68,26 @@ export class ArraySplitter implements ElementSplitter {
       if (next === null && !isLast && this.#text.length <= MAX_ELEMENT_LENGTH) return elements;
       const stretch = next === null ? this.#text.length : next;
       const raw = this.#text.slice(0, stretch).trimEnd();
-      const problem = object === "unfinished" ? "its brackets do not close" : object.problem;
+      const problem = scanned === "unfinished" ? "its brackets do not close" : scanned.problem;
       elements.push({ ...this.#place(), raw, problem });
       this.#skip(stretch);
     }
+  }
+
+  /** Past space, commas and the brackets of the array itself. */
+  #toNextElement(isLast: boolean): void {
+    const text = this.#text;
+    let i = 0;
+    for (; i < text.length; i++) {
+      const char = text[i]!;
+      if (char === "[") {
+        if (this.#inArray) break;
+        this.#inArray = true;
+      } else if (char === "]") this.#inArray = false;
+      else if (!" \t\r\n,".includes(char)) break;
+    }
+    // Half of a pair of line-end characters is left for the next piece, so that the pair counts once.
+    this.#skip(!isLast && i === text.length && text.endsWith("\r") ? i - 1 : i);
   }
 
   #place() {
@@ -82,20 +102,37 @@ export class ArraySplitter implements ElementSplitter {
   }
 }
 
-/** How much of the text is space, commas and the brackets of the array itself. */
-function betweenElements(text: string, isLast: boolean): number {
-  let i = 0;
-  while (i < text.length && " \t\r\n,[]".includes(text[i]!)) i++;
-  // Half of a pair of line-end characters is left for the next piece, so that the pair counts once.
-  return !isLast && i === text.length && text.endsWith("\r") ? i - 1 : i;
+/** Where an element ends, or the first breach of the rules of JSON in it. */
+type Scanned =
+  | { readonly isWhole: true; readonly end: number }
+  | { readonly isWhole: false; readonly problem: string };
+
+/** Finds the end of the element with which a text begins; "unfinished" where the text ends first. */
+function scanElement(text: string, isLast: boolean): Scanned | "unfinished" {
+  if (text.startsWith("{")) return scanBrackets(text);
+  const found = text.startsWith("[") ? scanBrackets(text) : scanScalar(text);
+  if (found === "unfinished") return isLast ? { isWhole: false, problem: NO_OBJECT } : found;
+  if (!found.isWhole) return { isWhole: false, problem: NO_OBJECT };
+  // Words that are no JSON at all are one stretch, not one element each.
+  const after = text.slice(found.end, found.end + MAX_GAP).trimStart();
+  if (after === "") return isLast || text.length > found.end + MAX_GAP ? found : "unfinished";
+  return ",]".includes(after[0]!) ? found : { isWhole: false, problem: NO_OBJECT };
 }
 
-/**
- * Finds the end of the object with which a text begins.
- *
- * @returns "unfinished" where the text ends first; else the index after the object, or the first breach of the rules.
- */
-function scanObject(text: string): { end: number; problem: string | null } | "unfinished" {
+/** A text, or what looks like a number, `true`, `false` or `null`. */
+function scanScalar(text: string): Scanned | "unfinished" {
+  if (!text.startsWith('"')) {
+    const end = text.search(/[\s,[\]{}"]/);
+    if (end < 0) return "unfinished";
+    return end > 0 ? { isWhole: true, end } : { isWhole: false, problem: NO_OBJECT };
+  }
+  const end = scanString(text, 0);
+  if (end === "unfinished") return end;
+  return end === "broken" ? { isWhole: false, problem: NO_OBJECT } : { isWhole: true, end: end + 1 };
+}
+
+/** Finds the bracket that closes the one with which a text begins. */
+function scanBrackets(text: string): Scanned | "unfinished" {
   const open: string[] = [];
   let before = ":";
   for (let i = 0; i < text.length; i++) {
@@ -104,23 +141,23 @@ function scanObject(text: string): { end: number; problem: string | null } | "un
       case '"': {
         const end = scanString(text, i);
         if (end === "unfinished") return end;
-        if (end === "broken") return { end: i, problem: "a text in it is not closed on its line" };
+        if (end === "broken") return { isWhole: false, problem: "a text in it is not closed on its line" };
         i = end;
         break;
       }
       case "{":
       case "[":
         if (before !== ":" && open.at(-1) !== "[")
-          return { end: i, problem: "a bracket before it is not closed" };
+          return { isWhole: false, problem: "a bracket before it is not closed" };
         open.push(char);
         if (open.length > MAX_DEPTH)
-          return { end: i, problem: `it is nested more than ${MAX_DEPTH} levels deep` };
+          return { isWhole: false, problem: `it is nested more than ${MAX_DEPTH} levels deep` };
         break;
       case "}":
       case "]":
         if (open.pop() !== (char === "}" ? "{" : "["))
-          return { end: i, problem: "its brackets do not match" };
-        if (open.length === 0) return { end: i + 1, problem: null };
+          return { isWhole: false, problem: "its brackets do not match" };
+        if (open.length === 0) return { isWhole: true, end: i + 1 };
         break;
       case " ":
       case "\t":

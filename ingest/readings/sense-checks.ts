@@ -5,7 +5,8 @@ import type { ReadingContext, ReadingDraft } from "./draft.ts";
 /** What is wrong with a reading, as a sentence for a laboratory person; null where nothing is. */
 type SenseCheck = (draft: ReadingDraft, context: ReadingContext) => string | null;
 
-const DAY_MS = 86_400_000;
+/** A time without an offset is taken as UTC; the clocks furthest east are 14 hours ahead. */
+const CLOCKS_MAY_BE_AHEAD_MS = 14 * 3_600_000;
 /** Before 1950 no such instrument wrote its checks down. */
 const EARLIEST_MS = Date.UTC(1950, 0, 1);
 /** A factor of 1000, give or take what a reading and its expected value may differ by. Unit: decades. */
@@ -91,7 +92,7 @@ function badTime({ text, checkedAtMs }: ReadingDraft): string | null {
 }
 
 function inTheFuture({ text, checkedAtMs }: ReadingDraft, { nowMs }: ReadingContext): string | null {
-  if (checkedAtMs <= nowMs + DAY_MS) return null;
+  if (checkedAtMs <= nowMs + CLOCKS_MAY_BE_AHEAD_MS) return null;
   return `The check is dated ${text.checked_at}, which is still to come: is the date right, and the clock that wrote it?`;
 }
 

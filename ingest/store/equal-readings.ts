@@ -7,7 +7,9 @@ export type ComparedValues = Pick<
 >;
 
 /** Room for the rounding of unit conversions; a digit that anyone typed is far larger. */
-const RELATIVE_ROUNDING = 1e-9;
+const RELATIVE_ROUNDING = 1e-8;
+/** A range that one file leaves to the registers, another may print with five digits. */
+const RANGE_ROUNDING = 1e-4;
 
 /**
  * Whether two readings of the same instrument, time and speed say the same.
@@ -20,14 +22,14 @@ export function sayTheSame(a: ComparedValues, b: ComparedValues): boolean {
   return (
     sameNumber(a.readingMPaS, b.readingMPaS) &&
     sameNumber(a.torquePercent, b.torquePercent) &&
-    sameNumber(a.fullScaleRangeMPaS, b.fullScaleRangeMPaS) &&
+    sameNumber(a.fullScaleRangeMPaS, b.fullScaleRangeMPaS, RANGE_ROUNDING) &&
     sameNumber(a.fluidValueMPaS, b.fluidValueMPaS) &&
     sameNumber(a.temperatureC, b.temperatureC) &&
     (a.fluidLot === null || b.fluidLot === null || a.fluidLot === b.fluidLot)
   );
 }
 
-function sameNumber(a: number | null, b: number | null): boolean {
+function sameNumber(a: number | null, b: number | null, rounding = RELATIVE_ROUNDING): boolean {
   if (a === null || b === null || a === b) return true;
-  return Math.abs(a - b) <= RELATIVE_ROUNDING * Math.max(Math.abs(a), Math.abs(b));
+  return Math.abs(a - b) <= rounding * Math.max(Math.abs(a), Math.abs(b));
 }

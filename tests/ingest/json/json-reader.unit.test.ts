@@ -105,14 +105,33 @@ describe("JsonReader over an array", () => {
     assert.match(problems(records)[0]?.problem ?? "", /nested more than 32 levels deep/);
     assert.deepEqual(
       problems(read("[1, 2]").records).map(({ problem }) => problem),
-      ["it is no object"],
+      ["it is no object", "it is no object"],
     );
   });
 
-  it("holds back a check whose readings are no list", () => {
-    assert.match(
-      problems(read('[{"readings": 3}]').records)[0]?.problem ?? "",
-      /"readings" is not a list of objects/,
+  it("takes what stands where an object is due as one element, and the object after it whole", () => {
+    for (const odd of ['"no {object"', "17", "null", '["a", {"b": 1}]']) {
+      for (const pieceLength of [1, 3, 100]) {
+        const { records } = read(`[${odd}, {"a": {"b": 1}}]`, new ArraySplitter(), pieceLength);
+        const raws = records.map(({ raw, problem }) => [raw, problem]);
+        assert.deepEqual(raws, [
+          [odd, "it is no object"],
+          ['{"a": {"b": 1}}', null],
+        ]);
+      }
+    }
+  });
+
+  it("holds back a check whose readings are no list, and of a list what is no reading", () => {
+    assert.match(problems(read('[{"readings": 3}]').records)[0]?.problem ?? "", /"readings" is not a list/);
+    const { records } = read('[{"i": "U", "readings": [{"n": 1}, null, {"n": 3}]}]');
+    assert.deepEqual(
+      records.map(({ part, fields, problem }) => [part, ...fields, problem]),
+      [
+        [1, "U", "1", null],
+        [2, "reading 2 of the check is no object"],
+        [3, "U", "3", null],
+      ],
     );
   });
 
