@@ -18,6 +18,12 @@ export interface OpenedFile extends Omit<InspectedFile, "head" | "headIsAll">, W
 export async function openFile(path: string, profile: Profile): Promise<OpenedFile> {
   const { head, headIsAll, ...inspected } = await inspectFile(path, profile.form);
   const { columns, records } = readHead({ ...inspected, head, headIsAll }, ".");
+  if (columns.length === 0 && inspected.form.name === "csv") {
+    throw new IngestError(
+      "line-too-long",
+      `The first line is longer than ${head.length.toLocaleString("en")} characters: this is no table of readings.`,
+    );
+  }
   if (columns.length === 0) {
     throw new IngestError(
       "no-rows",

@@ -1,7 +1,7 @@
 import { IngestError } from "../errors.ts";
 import { type RawRecord, type RecordReader, unreadable } from "../record.ts";
 import { detached } from "../text/detached.ts";
-import type { Element, ElementSplitter } from "./split-elements.ts";
+import { type Element, type ElementSplitter, MAX_DEPTH } from "./split-elements.ts";
 
 const MAX_COLUMNS = 5000;
 
@@ -37,6 +37,9 @@ export class JsonReader implements RecordReader {
     if (problem !== null) return [unreadable({ line, column, raw }, problem)];
     const value = parse(raw);
     if (!isObject(value)) return [unreadable({ line, column, raw }, "it is not a JSON object")];
+    if (isDeeperThan(MAX_DEPTH, value)) {
+      return [unreadable({ line, column, raw }, `it is nested more than ${MAX_DEPTH} levels deep`)];
+    }
     if (!(NESTED in value))
       return [{ line, column, part: 0, raw, fields: this.#toFields(value), problem: null }];
 
@@ -90,6 +93,11 @@ function parse(raw: string): unknown {
   } catch {
     return undefined;
   }
+}
+
+function isDeeperThan(levels: number, value: unknown): boolean {
+  if (typeof value !== "object" || value === null) return false;
+  return levels === 0 || Object.values(value).some((inner) => isDeeperThan(levels - 1, inner));
 }
 
 function isObject(value: unknown): value is Record<string, unknown> {

@@ -1,3 +1,5 @@
+import { IngestError } from "../errors.ts";
+
 /** One element of a JSON file: the text of an object, or text that makes none. */
 export interface Element {
   /** Line on which it begins, as an editor counts. */
@@ -22,7 +24,7 @@ const MAX_ELEMENT_LENGTH = 1_048_576;
 /** Spaces between an element and the comma after it. */
 const MAX_GAP = 1000;
 /** A check object holds readings, which hold values: three levels. */
-const MAX_DEPTH = 32;
+export const MAX_DEPTH = 32;
 
 /**
  * Cuts the objects of a JSON array (or objects one after the other) out of a stream of text.
@@ -31,6 +33,8 @@ const MAX_DEPTH = 32;
  * Watches only strings and brackets; what an object says is parsed later. A text, number or list where an object
  * is due is an element by itself. What breaks the rules of JSON ends the object it stands in, and reading goes on
  * where the next object seems to begin: at a `{` that opens a line or follows `},`. Holds one object at most.
+ *
+ * @throws {IngestError} "element-too-long" where no object ends for longer than {@link MAX_ELEMENT_LENGTH}.
  */
 export class ArraySplitter implements ElementSplitter {
   /** From the beginning of the unfinished object or stretch on. */
@@ -65,7 +69,13 @@ export class ArraySplitter implements ElementSplitter {
 
       // The last character may be the first half of what opens the next object: leave it until more is there.
       const next = nextObjectStart(this.#text);
-      if (next === null && !isLast && this.#text.length <= MAX_ELEMENT_LENGTH) return elements;
+      if (next === null && !isLast) {
+        if (this.#text.length <= MAX_ELEMENT_LENGTH) return elements;
+        throw new IngestError(
+          "element-too-long",
+          `From line ${this.#line} on no object ends within ${MAX_ELEMENT_LENGTH.toLocaleString("en")} characters: this is no table of readings.`,
+        );
+      }
       const stretch = next === null ? this.#text.length : next;
       const raw = this.#text.slice(0, stretch).trimEnd();
       const problem = scanned === "unfinished" ? "its brackets do not close" : scanned.problem;

@@ -90,8 +90,8 @@ describe("an intake that is killed", () => {
       const [one, two] = await Promise.all(both.map(({ done }) => done));
       const readings = expected.readings.length;
       // Registers too are taken in once each: nine units, two lots, one service.
-      assert.equal(one!.accepted + two!.accepted, readings + 12);
-      for (const { rows, accepted, repeated, quarantined } of [one!, two!]) {
+      assert.equal(one!.totals.accepted + two!.totals.accepted, readings + 12);
+      for (const { rows, accepted, repeated, quarantined } of [one!.totals, two!.totals]) {
         assert.equal(rows, accepted + repeated + quarantined);
       }
       const store = await openStore(url);

@@ -4,7 +4,13 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { createInterface } from "node:readline";
 import { fileURLToPath } from "node:url";
-import type { Totals } from "../../ingest/report.ts";
+import type { IngestReport } from "../../ingest/index.ts";
+
+/** What an intake came to, and the most memory that its process held. */
+export interface IntakeOutcome extends IngestReport {
+  /** Resident set. Unit: MiB. */
+  readonly mostMiB: number;
+}
 
 /** An intake under way in another process. */
 export interface RunningIntake {
@@ -12,7 +18,7 @@ export interface RunningIntake {
   /** Resolves when the program is loaded and about to open the store. */
   readonly loaded: Promise<unknown>;
   /** What it came to; null where it was killed. */
-  readonly done: Promise<Totals | null>;
+  readonly done: Promise<IntakeOutcome | null>;
 }
 
 const PROGRAM = fileURLToPath(new URL("./intake-process.ts", import.meta.url));
@@ -29,6 +35,8 @@ export function startIntake(url: string, folder: string): RunningIntake {
   return {
     child,
     loaded: once(lines, "line"),
-    done: once(child, "close").then(() => (said[1] === undefined ? null : (JSON.parse(said[1]) as Totals))),
+    done: once(child, "close").then(() =>
+      said[1] === undefined ? null : (JSON.parse(said[1]) as IntakeOutcome),
+    ),
   };
 }
