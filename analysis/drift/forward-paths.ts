@@ -120,7 +120,9 @@ class PathRun {
   private readonly spread: Float64Array;
   /** Cholesky factor of the bands' wander in one year, and its variance in each band. */
   private readonly wander: Float64Array;
-  private readonly bandWander: Float64Array;
+  /** Per time: the root of the years since the time before, and 2 / the wander's variance in each band over them. */
+  private readonly rootYears: Float64Array;
+  private readonly bridge: Float64Array;
   private readonly stepZeroSd: number;
   /** What a step of one standard deviation of span does in each band. */
   private readonly stepSpan: Float64Array;
@@ -160,7 +162,12 @@ class PathRun {
         return ha.reduce((sum, h, c) => sum + h * hb[c]! * model.wander[c]!, 0);
       }),
     );
-    this.bandWander = Float64Array.from(torque, (_, b) => wander[b * bands + b]!);
+    const gaps = times.map((t, g) => t - (g > 0 ? times[g - 1]! : 0));
+    this.rootYears = gaps.map(Math.sqrt);
+    this.bridge = Float64Array.from(
+      { length: times.length * bands },
+      (_, i) => 2 / (wander[(i % bands) * (bands + 1)]! * gaps[Math.floor(i / bands)]!),
+    );
     this.wander = spreadFactor(Float64Array.from(wander), bands);
     this.stepZeroSd = Math.sqrt(model.stepZero);
     this.stepSpan = Float64Array.from(torque, (x) => x * Math.sqrt(model.stepSpan));
@@ -168,17 +175,15 @@ class PathRun {
 
   /** One path with a weight; a step happens at the first time from `stepAt` on. */
   add(weight: number, stepAt: number): void {
-    const { times, normal, wander, bandWander, tolerance, parabola, wandered, before, outBy } = this;
+    const { times, rootYears, bridge, normal, wander, tolerance, parabola, wandered, before, outBy } = this;
     const bands = tolerance.length;
     this.startPath();
     let inside = weight;
-    let t = 0;
     let stepped = false;
     for (let g = 0; g < times.length; g++) {
-      const d = times[g]! - t;
-      t = times[g]!;
-      if (d > 0) {
-        const root = Math.sqrt(d);
+      const t = times[g]!;
+      const root = rootYears[g]!;
+      if (root > 0) {
         for (let j = 0; j < bands; j++) {
           const z = root * normal.next();
           for (let b = j; b < bands; b++) wandered[b]! += wander[b * bands + j]! * z;
@@ -202,7 +207,7 @@ class PathRun {
         // Of bands that are out already, the furthest out counts as the first.
         if (above < 0 || below < 0) p = Math.abs(error) / tolerance[b]!;
         else if (g > 0) {
-          const scale = 2 / (bandWander[b]! * d);
+          const scale = bridge[g * bands + b]!;
           const up = scale * above * (tolerance[b]! - before[b]!);
           const down = scale * below * (tolerance[b]! + before[b]!);
           if (up < BRIDGE_LIMIT) p += Math.exp(-up);

@@ -36,21 +36,23 @@ export class LifeSmoother {
   private readings = 0;
   private checks = 0;
 
-  private readonly r = new Float64Array(STATE);
+  /** What the own numbers' columns add to the score of the five states. */
   private readonly R = new Float64Array(STATE * PARAMETERS);
-  private readonly N = new Float64Array(STATE * STATE);
-  private readonly h = new Float64Array(STATE);
-  private readonly NK = new Float64Array(STATE);
   private readonly spread = new Float64Array(PARAMETERS);
 
   /** `filter` must hold the run over the same life without shared columns. */
   run(life: LifeChecks, filter: LifeFilter): void {
     this.prepare(life);
-    const { r, R, N, h, NK, rawReading, ownReading, rawShift, ownShift } = this;
+    const { R, rawReading, ownReading, rawShift, ownShift } = this;
     const { precision, gain, innovation } = filter;
-    r.fill(0);
     R.fill(0);
-    N.fill(0);
+    // Score and information of the five states, written out: this runs once a reading.
+    let [r0, r1, r2, r3, r4] = [0, 0, 0, 0, 0];
+    let [n00, n01, n02, n03, n04] = [0, 0, 0, 0, 0];
+    let [n10, n11, n12, n13, n14] = [0, 0, 0, 0, 0];
+    let [n20, n21, n22, n23, n24] = [0, 0, 0, 0, 0];
+    let [n30, n31, n32, n33, n34] = [0, 0, 0, 0, 0];
+    let [n40, n41, n42, n43, n44] = [0, 0, 0, 0, 0];
     for (let k = life.checks - 1; k >= 0; k--) {
       for (let i = life.firstReading[k + 1]! - 1; i >= life.firstReading[k]!; i--) {
         const w = precision[i]!;
@@ -59,52 +61,84 @@ export class LifeSmoother {
           rawReading[2 * i + 1] = 0;
           continue;
         }
-        h[0] = 1;
-        h[1] = life.span[i]!;
-        h[2] = life.curvature[i]!;
-        h[3] = life.friction[i]!;
-        h[4] = life.span[i]!;
+        const h1 = life.span[i]!;
+        const h2 = life.curvature[i]!;
+        const h3 = life.friction[i]!;
         const g = i * STATE;
         const q = i * OWN_COLUMNS;
         const o = i * PARAMETERS;
-        let u = innovation[q + ERROR_COLUMN]! * w;
-        let D = w;
-        for (let a = 0; a < STATE; a++) {
-          const gainA = gain[g + a]!;
-          u -= gainA * r[a]!;
-          let sum = 0;
-          for (let b = 0; b < STATE; b++) sum += N[a * STATE + b]! * gain[g + b]!;
-          NK[a] = sum;
-          D += gainA * sum;
-        }
+        const g0 = gain[g]!;
+        const g1 = gain[g + 1]!;
+        const g2 = gain[g + 2]!;
+        const g3 = gain[g + 3]!;
+        const g4 = gain[g + 4]!;
+        const s0 = n00 * g0 + n01 * g1 + n02 * g2 + n03 * g3 + n04 * g4;
+        const s1 = n10 * g0 + n11 * g1 + n12 * g2 + n13 * g3 + n14 * g4;
+        const s2 = n20 * g0 + n21 * g1 + n22 * g2 + n23 * g3 + n24 * g4;
+        const s3 = n30 * g0 + n31 * g1 + n32 * g2 + n33 * g3 + n34 * g4;
+        const s4 = n40 * g0 + n41 * g1 + n42 * g2 + n43 * g3 + n44 * g4;
+        const u = innovation[q + ERROR_COLUMN]! * w - g0 * r0 - g1 * r1 - g2 * r2 - g3 * r3 - g4 * r4;
+        const D = w + g0 * s0 + g1 * s1 + g2 * s2 + g3 * s3 + g4 * s4;
         rawReading[2 * i] = u;
         rawReading[2 * i + 1] = D;
         for (let p = 0; p < PARAMETERS; p++) {
-          let sum = innovation[q + p]! * w;
-          for (let a = 0; a < STATE; a++) sum -= gain[g + a]! * R[a * PARAMETERS + p]!;
-          ownReading[o + p] = sum;
+          const own =
+            innovation[q + p]! * w -
+            g0 * R[p]! -
+            g1 * R[p + 9]! -
+            g2 * R[p + 18]! -
+            g3 * R[p + 27]! -
+            g4 * R[p + 36]!;
+          ownReading[o + p] = own;
+          R[p]! += own;
+          R[p + 9]! += h1 * own;
+          R[p + 18]! += h2 * own;
+          R[p + 27]! += h3 * own;
+          R[p + 36]! += h1 * own;
         }
-        for (let a = 0; a < STATE; a++) {
-          const ha = h[a]!;
-          r[a]! += ha * u;
-          for (let p = 0; p < PARAMETERS; p++) R[a * PARAMETERS + p]! += ha * ownReading[o + p]!;
-          for (let b = 0; b < STATE; b++) N[a * STATE + b]! += ha * h[b]! * D - ha * NK[b]! - NK[a]! * h[b]!;
-        }
+        r0 += u;
+        r1 += h1 * u;
+        r2 += h2 * u;
+        r3 += h3 * u;
+        r4 += h1 * u;
+        n00 += D - s0 - s0;
+        n01 += h1 * D - s1 - s0 * h1;
+        n02 += h2 * D - s2 - s0 * h2;
+        n03 += h3 * D - s3 - s0 * h3;
+        n04 += h1 * D - s4 - s0 * h1;
+        n10 += h1 * D - h1 * s0 - s1;
+        n11 += h1 * h1 * D - h1 * s1 - s1 * h1;
+        n12 += h1 * h2 * D - h1 * s2 - s1 * h2;
+        n13 += h1 * h3 * D - h1 * s3 - s1 * h3;
+        n14 += h1 * h1 * D - h1 * s4 - s1 * h1;
+        n20 += h2 * D - h2 * s0 - s2;
+        n21 += h2 * h1 * D - h2 * s1 - s2 * h1;
+        n22 += h2 * h2 * D - h2 * s2 - s2 * h2;
+        n23 += h2 * h3 * D - h2 * s3 - s2 * h3;
+        n24 += h2 * h1 * D - h2 * s4 - s2 * h1;
+        n30 += h3 * D - h3 * s0 - s3;
+        n31 += h3 * h1 * D - h3 * s1 - s3 * h1;
+        n32 += h3 * h2 * D - h3 * s2 - s3 * h2;
+        n33 += h3 * h3 * D - h3 * s3 - s3 * h3;
+        n34 += h3 * h1 * D - h3 * s4 - s3 * h1;
+        n40 += h1 * D - h1 * s0 - s4;
+        n41 += h1 * h1 * D - h1 * s1 - s4 * h1;
+        n42 += h1 * h2 * D - h1 * s2 - s4 * h2;
+        n43 += h1 * h3 * D - h1 * s3 - s4 * h3;
+        n44 += h1 * h1 * D - h1 * s4 - s4 * h1;
       }
       const c = k * RAW_SHIFT;
-      rawShift[c] = r[0]!;
-      rawShift[c + 1] = r[1]!;
-      rawShift[c + 2] = N[0]!;
-      rawShift[c + 3] = N[STATE + 1]!;
-      rawShift[c + 4] = N[1]!;
+      rawShift[c] = r0;
+      rawShift[c + 1] = r1;
+      rawShift[c + 2] = n00;
+      rawShift[c + 3] = n11;
+      rawShift[c + 4] = n01;
       for (let p = 0; p < 2 * PARAMETERS; p++) ownShift[k * 2 * PARAMETERS + p] = R[p]!;
       // A check's shared error ends with it.
-      r[4] = 0;
+      r4 = 0;
       R.fill(0, 4 * PARAMETERS);
-      for (let a = 0; a < STATE; a++) {
-        N[a * STATE + 4] = 0;
-        N[4 * STATE + a] = 0;
-      }
+      n04 = n14 = n24 = n34 = n44 = 0;
+      n40 = n41 = n42 = n43 = 0;
     }
   }
 
@@ -163,9 +197,25 @@ function dot(a: Float64Array, at: number, b: Float64Array): number {
 }
 
 function times(matrix: Float64Array, a: Float64Array, at: number, into: Float64Array): void {
-  for (let p = 0; p < PARAMETERS; p++) {
-    let sum = 0;
-    for (let q = 0; q < PARAMETERS; q++) sum += matrix[p * PARAMETERS + q]! * a[at + q]!;
-    into[p] = sum;
+  const a0 = a[at]!;
+  const a1 = a[at + 1]!;
+  const a2 = a[at + 2]!;
+  const a3 = a[at + 3]!;
+  const a4 = a[at + 4]!;
+  const a5 = a[at + 5]!;
+  const a6 = a[at + 6]!;
+  const a7 = a[at + 7]!;
+  const a8 = a[at + 8]!;
+  for (let p = 0, m = 0; p < PARAMETERS; p++, m += PARAMETERS) {
+    into[p] =
+      matrix[m]! * a0 +
+      matrix[m + 1]! * a1 +
+      matrix[m + 2]! * a2 +
+      matrix[m + 3]! * a3 +
+      matrix[m + 4]! * a4 +
+      matrix[m + 5]! * a5 +
+      matrix[m + 6]! * a6 +
+      matrix[m + 7]! * a7 +
+      matrix[m + 8]! * a8;
   }
 }
