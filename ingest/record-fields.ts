@@ -37,8 +37,13 @@ function isInk(code: number): boolean {
 /** Why a record as a whole cannot be read; null where its fields can be looked at. */
 export function recordProblem(record: RawRecord): string | null {
   if (record.problem !== null) return `The row cannot be read: ${record.problem}.`;
-  if (record.raw.includes("\0") || record.raw.includes("\\u0000")) {
+  // In JSON they may stand as escapes.
+  const hasEscapes = record.raw.includes("\\u");
+  if (record.raw.includes("\0") || (hasEscapes && record.fields.some((field) => field.includes("\0")))) {
     return "The row cannot be read: it holds a zero character.";
+  }
+  if (hasEscapes && !record.fields.every((field) => field.isWellFormed())) {
+    return "The row cannot be read: it holds half of a character, which no file can store.";
   }
   return null;
 }

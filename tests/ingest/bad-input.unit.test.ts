@@ -10,6 +10,8 @@ import { ingest, NOW, scratchFolder, scratchStore, writeFiles } from "./support/
 const HEADER = "instrument,checked_at,speed_rpm,full_scale_range_mpas,reading_mpas,fluid_value_mpas\n";
 const row = (minute: number) => `U-1,${new Date(NOW - minute * 60_000).toISOString()},60,200,95.6,95\n`;
 const GOOD = HEADER + row(0);
+const GOOD_OBJECT =
+  '{"instrument":"U-1","checked_at":"2026-03-01","speed_rpm":60,"full_scale_range_mpas":200,"reading_mpas":95.6,"fluid_value_mpas":95}\n';
 
 /** Takes in one file beside a good one, which must get in whatever is wrong with the other. */
 async function reportOf(content: string | Uint8Array, name = "bad.csv") {
@@ -114,7 +116,7 @@ describe("a file that cannot be taken in", () => {
 
 describe("rows that nobody meant", () => {
   it("are held back or passed over, one by one", async () => {
-    const counts = async (rows: string, name?: string) => {
+    const counts = async (rows: string | Uint8Array, name?: string) => {
       const { rows: all, accepted, quarantined, reasons } = await reportOf(rows, name);
       return { all, accepted, quarantined, reasons };
     };
@@ -129,9 +131,16 @@ describe("rows that nobody meant", () => {
     assert.deepEqual((await counts(deep, "deep.json")).accepted, 1);
     const formula = HEADER + row(1).replace("U-1", "=1+1").replace("95.6", "=A1");
     assert.deepEqual((await counts(formula)).reasons, { "not-a-number": 1 });
-    const surrogate =
-      '{"instrument":"\\ud800","checked_at":"2026-03-01","speed_rpm":60,"full_scale_range_mpas":200,"reading_mpas":95.6,"fluid_value_mpas":95}\n';
-    assert.equal((await counts(surrogate, "lone.ndjson")).all, 1);
+    const named = (name: string) => GOOD_OBJECT.replace("U-1", name);
+    const halves = named("\\ud800") + named("\\udc01") + named("\\ud83d\\ude00") + named("\\u0000");
+    assert.deepEqual(await counts(halves, "lone.ndjson"), {
+      all: 4,
+      accepted: 1,
+      quarantined: 3,
+      reasons: { "unreadable-row": 3 },
+    });
+    const halfIn16Bits = Buffer.from(`\uFEFF${GOOD}${row(2).replace("U-1", "U-\ud800")}`, "utf16le");
+    assert.equal((await counts(halfIn16Bits, "lone.csv")).all, 2);
   });
 });
 
