@@ -4,6 +4,7 @@ export { IngestError, StoreError } from "./errors.ts";
 export { type HeldField, heldFields } from "./held/mended-record.ts";
 export { type Acting, dismiss, reread } from "./held/reread.ts";
 export { type IngestOptions, ingestPaths } from "./ingest-paths.ts";
+export { type SuggestedProfile, suggestProfile } from "./profile/suggest/suggest-profile.ts";
 export type { Progress } from "./progress.ts";
 export type { FileReport, IngestReport } from "./report.ts";
 export * from "./store/findings.ts";

@@ -1,12 +1,14 @@
 import { Command } from "commander";
-import { type IngestReport, ingestPaths } from "../../ingest/index.ts";
+import { type IngestReport, ingestPaths, type SuggestedProfile, suggestProfile } from "../../ingest/index.ts";
 import type { CommandContext } from "./context.ts";
+import { UsageError } from "./errors.ts";
 import { addJsonOption, addStoreOption, type JsonOption, type StoreOption, withStore } from "./options.ts";
 import { textTable } from "./text-table.ts";
 
 interface IngestOptions extends StoreOption, JsonOption {
   readonly profile?: string;
   readonly dryRun?: true;
+  readonly suggestProfile?: true;
 }
 
 /** `springtide ingest PATH…`: reads files and folders into the store, each wholly or not at all. */
@@ -16,7 +18,9 @@ export function ingestCommand(context: CommandContext): Command {
     .argument("<path...>", "files and folders (CSV, JSON, NDJSON): readings and registers, in any order")
     .option("--profile <FILE>", "how these files' columns, units and dates map onto ours")
     .option("--dry-run", "read and report, but store nothing")
+    .option("--suggest-profile", "draft a profile for one file of readings, and store nothing")
     .action(async (paths: string[], options: IngestOptions) => {
+      if (options.suggestProfile) return suggest(context, paths, options);
       const report = await withStore(context, options, "create", (store) =>
         ingestPaths(store, paths, {
           now: context.now,
@@ -33,6 +37,40 @@ export function ingestCommand(context: CommandContext): Command {
       if (report.files.some((file) => file.error !== null)) context.exitCode = 1;
     });
   return addJsonOption(addStoreOption(command));
+}
+
+/** The draft goes to standard output, to be kept as a file; how sure it is of each column goes beside it. */
+async function suggest(
+  context: CommandContext,
+  paths: readonly string[],
+  options: IngestOptions,
+): Promise<void> {
+  const [path, ...more] = paths;
+  if (path === undefined || more.length > 0 || options.profile !== undefined) {
+    throw new UsageError("--suggest-profile takes one file, and no --profile");
+  }
+  const suggested = await suggestProfile(path);
+  if (options.json) return context.print(`${JSON.stringify(suggested)}\n`);
+  context.print(`${JSON.stringify(suggested.profile, null, 2)}\n`);
+  for (const line of suggestionInWords(suggested)) context.say(line);
+}
+
+function suggestionInWords({ columns, notes }: SuggestedProfile): string[] {
+  const table = textTable(
+    ["header", "column", "unit", "how sure", "by"],
+    columns.map(({ header, column, unit, sureness, why }) => [
+      header,
+      column ?? "–",
+      unit ?? "",
+      sureness,
+      why,
+    ]),
+  );
+  return [
+    ...table.trimEnd().split("\n"),
+    ...notes,
+    "Look it over before use: a draft knows nothing of the site.",
+  ];
 }
 
 type OnProgress = NonNullable<Parameters<typeof ingestPaths>[2]["onProgress"]>;
