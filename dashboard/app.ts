@@ -3,10 +3,13 @@ import express, { type ErrorRequestHandler, type Express, type Response } from "
 import helmet from "helmet";
 import type { Assessment } from "./assessment/views.ts";
 import { HttpError } from "./errors.ts";
+import type { EventStreams } from "./event-streams.ts";
 import type { IntakeDesk } from "./intake/desk.ts";
 import { renderError } from "./pages/error.ts";
 import { assetRoutes } from "./routes/assets.ts";
+import { eventRoutes } from "./routes/events.ts";
 import { findRoutes } from "./routes/find.ts";
+import { firstLook } from "./routes/first-look.ts";
 import { fluidsRoutes } from "./routes/fluids.ts";
 import { healthRoutes } from "./routes/health.ts";
 import { intakeRoutes } from "./routes/intake.ts";
@@ -20,6 +23,8 @@ export interface AppParts {
   readonly assessment: Assessment;
   /** Left out where nothing is to come in by way of the pages. */
   readonly desk?: IntakeDesk | undefined;
+  /** Tell open pages of new results. */
+  readonly events: EventStreams;
   /** Is told of every failure that is a defect and not a request's fault. */
   readonly report: (error: unknown) => void;
 }
@@ -38,7 +43,7 @@ const CONTENT_POLICY = {
 };
 
 /** Builds the dashboard; does not listen. */
-export function createApp({ assessment, desk, report }: AppParts): Express {
+export function createApp({ assessment, desk, events, report }: AppParts): Express {
   const app = express();
   app.use(
     helmet({
@@ -50,13 +55,15 @@ export function createApp({ assessment, desk, report }: AppParts): Express {
   app.use(compression());
   app.use(healthRoutes());
   app.use(assetRoutes());
+  app.use(eventRoutes(events));
+  if (desk !== undefined) app.use(intakeRoutes(desk));
+  app.use(firstLook(assessment));
   app.use(todayRoutes(assessment));
   app.use(unitsRoutes(assessment));
   app.use(unitRoutes(assessment));
   app.use(fluidsRoutes(assessment));
   app.use(returnsRoutes(assessment));
   app.use(recordRoutes(assessment));
-  if (desk !== undefined) app.use(intakeRoutes(desk));
   app.use(findRoutes(assessment));
   app.use((request) => {
     throw new HttpError(404, "There is no page at this address.", `Nothing is at ${request.path}.`);

@@ -3,6 +3,7 @@ import { isIPv6 } from "node:net";
 import { createApp } from "./app.ts";
 import type { Assessment } from "./assessment/views.ts";
 import { CommandError } from "./commands/errors.ts";
+import { EventStreams } from "./event-streams.ts";
 import type { IntakeDesk } from "./intake/desk.ts";
 
 export interface ServerParts {
@@ -30,7 +31,8 @@ export interface RunningServer {
  */
 export async function startServer(parts: ServerParts): Promise<RunningServer> {
   const { assessment, desk, port, host, report = (error: unknown) => console.error(error) } = parts;
-  const server = createServer(createApp({ assessment, desk, report }));
+  const events = new EventStreams(assessment, report);
+  const server = createServer(createApp({ assessment, desk, events, report }));
   await new Promise<void>((resolve, reject) => {
     server.once("error", (error: NodeJS.ErrnoException) => reject(cannotListen(error, port, host)));
     server.listen(port, host, resolve);
@@ -39,11 +41,13 @@ export async function startServer(parts: ServerParts): Promise<RunningServer> {
   const takenPort = typeof address === "object" && address !== null ? address.port : port;
   return {
     url: `http://${isIPv6(host) ? `[${host}]` : host}:${takenPort}/`,
-    close: () =>
-      new Promise((resolve) => {
-        server.close(() => resolve());
-        server.closeIdleConnections();
-      }),
+    close: async () => {
+      const closed = new Promise<void>((resolve) => server.close(() => resolve()));
+      // Streams would stay open for as long as somebody looks.
+      await events.end();
+      server.closeIdleConnections();
+      await closed;
+    },
   };
 }
 

@@ -1,9 +1,9 @@
 import {
-  type AlarmBudget,
-  budgetOf,
   type FleetAssessment,
   type FleetChecks,
   type FleetFigures,
+  type WatchBasis,
+  watchBasis,
 } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
@@ -12,7 +12,7 @@ import { assessOnThreads } from "./assess-on-threads.ts";
 import { checksOnTimeBySite } from "./checks-on-time.ts";
 import { fleetFigures } from "./fleet-figures.ts";
 import { loadFleet } from "./load-fleet.ts";
-import type { SiteFacts } from "./views.ts";
+import type { LookStage, SiteFacts } from "./views.ts";
 
 /** What one run over the whole fleet gives; plain data, so that it can come from another thread. */
 export interface FleetRun {
@@ -20,8 +20,8 @@ export interface FleetRun {
   readonly settings: Settings;
   readonly figures: FleetFigures;
   readonly assessment: FleetAssessment;
-  /** What the control charts may spend on false alarms; null: nothing is charted. */
-  readonly budget: AlarmBudget | null;
+  /** What the limits of the control charts are set from; null: nothing is charted. */
+  readonly watchBasis: WatchBasis | null;
   readonly sites: readonly SiteFacts[];
   readonly readings: number;
   /** Instruments that have readings but no row in the register. */
@@ -33,22 +33,27 @@ export interface FleetRun {
  *
  * @param asOf ISO day; nothing after its end (UTC) is looked at.
  * @param mode What is known of the fleet as a whole may be `kept` from an earlier run, or is learnt `anew`.
+ * @param tell Is told what begins.
  */
 export async function assessStore(
   store: Store,
   asOf: string,
   mode: "kept" | "anew" = "kept",
+  tell: (stage: LookStage) => void = () => {},
 ): Promise<FleetRun> {
+  tell("reading");
   const revision = await store.revision();
   const { settings } = await settingsInForce(store, asOf);
   const { fleet, columns, unregistered } = await loadFleet(store, asOf, settings);
+  tell("learning");
   const figures = await fleetFigures(store, asOf, settings, fleet, mode);
+  tell("judging");
   return {
     revision,
     settings,
     figures,
     assessment: await assessOnThreads(fleet, figures),
-    budget: budgetOf(fleet, settings.alarms.per_month_per_100_units),
+    watchBasis: watchBasis(fleet, figures, settings.alarms.per_month_per_100_units),
     sites: siteFacts(fleet),
     readings: columns.count,
     unregistered,

@@ -1,6 +1,8 @@
 import { parentPort, workerData } from "node:worker_threads";
 import { openStore } from "../../ingest/index.ts";
 import { assessStore } from "./assess-store.ts";
+import type { News } from "./in-worker.ts";
+import type { LookStage } from "./views.ts";
 
 /** What the worker is started with: it opens the store itself, so that no reading crosses between threads. */
 export interface AssessOrder {
@@ -9,9 +11,10 @@ export interface AssessOrder {
 }
 
 const { storeUrl, asOf } = workerData as AssessOrder;
+const tell = (stage: LookStage): void => parentPort?.postMessage({ news: stage } satisfies News<LookStage>);
 const store = await openStore(storeUrl);
 try {
-  parentPort?.postMessage(await assessStore(store, asOf));
+  parentPort?.postMessage(await assessStore(store, asOf, "kept", tell));
 } finally {
   await store.close();
 }

@@ -8,7 +8,15 @@ import { inWorker } from "./in-worker.ts";
 import { RecordKeeper } from "./record-keeper.ts";
 import { ReturnsPlanner } from "./returns-planner.ts";
 import { buildUnitView } from "./unit-view.ts";
-import type { Assessment, FleetView, FluidsView, ReturnsView, UnitView } from "./views.ts";
+import type {
+  Assessment,
+  FleetView,
+  FluidsView,
+  LookStage,
+  ReturnsView,
+  Standing,
+  UnitView,
+} from "./views.ts";
 
 export interface AssessmentOptions {
   readonly store: Store;
@@ -17,49 +25,61 @@ export interface AssessmentOptions {
 }
 
 /**
- * Answers the pages from one run over the fleet, made in a thread of its own and kept until the store or the
- * day changes. Requests that come while a run is under way wait for that run; none is made twice. A unit's own page
- * does not wait: its checks are the latest, and what is known of the fleet is from the run before.
+ * Answers the pages from one look at the whole fleet, made in a thread of its own and kept until the store or the day
+ * changes. Only the first look is waited for: while a newer one is under way, pages show the one before. A unit's own
+ * checks are always the latest, and what is known of the fleet is from the look that is shown.
  */
 export function createAssessment({ store, asOf }: AssessmentOptions): Assessment {
-  let kept: { readonly key: string; readonly view: Promise<Look> } | null = null;
-  let finished: { readonly day: string; readonly look: Look } | null = null;
+  let shown: Look | null = null;
+  let underWay: { readonly key: string; readonly look: Promise<Look>; stage: LookStage } | null = null;
+  let failedKey: string | null = null;
   const unitViews = new Kept<UnitView | null>(UNITS_KEPT);
   const fluidsViews = new Kept<FluidsView>(1);
 
   const planner = new ReturnsPlanner(store.location);
   const recordKeeper = new RecordKeeper(store);
 
-  async function latest(): Promise<Look> {
-    const day = asOf();
-    const key = `${await store.revision()} ${day}`;
-    if (kept?.key !== key) {
-      const view = runInWorker({ storeUrl: store.location, asOf: day }).then(async (run) => {
-        const look = { run, fleet: await fleetView(store, day, run) };
-        finished = { day, look };
-        return look;
+  function begin(key: string, day: string): Promise<Look> {
+    const heed = (stage: LookStage): void => {
+      if (underWay?.key === key) underWay.stage = stage;
+    };
+    const look = lookAt(store, day, heed);
+    underWay = { key, look, stage: "reading" };
+    look
+      .then((finished) => {
+        shown = finished;
+      })
+      // Told to whoever waits for it; what was shown before stays.
+      .catch(() => {
+        failedKey = key;
+      })
+      .finally(() => {
+        underWay = null;
       });
-      kept = { key, view };
-      // A failed run is not kept: the next request tries again.
-      view.catch(() => {
-        if (kept?.view === view) kept = null;
-      });
-    }
-    return kept.view;
+    return look;
   }
 
-  /** What is known of the fleet, without waiting for the files that came since. */
-  async function latestFinished(): Promise<Look> {
-    const newest = latest();
-    if (finished?.day !== asOf()) return newest;
-    newest.catch(() => {}); // told to whoever asks for the fleet
-    return finished.look;
+  /** Has a look begun where nothing is under way and what is shown is not the latest. */
+  async function keepUp(): Promise<number> {
+    const day = asOf();
+    const revision = await store.revision();
+    const key = `${revision} ${day}`;
+    if (underWay === null && shown?.key !== key && failedKey !== key) begin(key, day).catch(() => {});
+    return revision;
+  }
+
+  async function latest(): Promise<Look> {
+    // What failed is tried again only where there is nothing else to show.
+    if (shown === null) failedKey = null;
+    await keepUp();
+    if (shown !== null) return shown;
+    return underWay!.look;
   }
 
   return {
     current: async (): Promise<FleetView> => (await latest()).fleet,
     unit: async (instrument): Promise<UnitView | null> => {
-      const { run, fleet } = await latestFinished();
+      const { run, fleet } = await latest();
       const revision = await store.revision();
       return unitViews.get(`${revision} ${run.revision} ${fleet.asOf} ${instrument}`, () =>
         buildUnitView({ store, revision, asOf: fleet.asOf, run, instrument }),
@@ -74,12 +94,42 @@ export function createAssessment({ store, asOf }: AssessmentOptions): Assessment
       const { run, fleet } = await latest();
       return fluidsViews.get(`${run.revision} ${fleet.asOf}`, () => fluidsView(store, fleet.asOf, run));
     },
+    standing: async (): Promise<Standing> => {
+      const revision = await keepUp();
+      return {
+        revision,
+        shown:
+          shown === null
+            ? null
+            : { revision: shown.run.revision, asOf: shown.fleet.asOf, finishedAtMs: shown.finishedAtMs },
+        looking: underWay?.stage ?? null,
+        failed: failedKey === `${revision} ${asOf()}`,
+      };
+    },
   };
 }
 
+/** One look at the whole fleet. */
 interface Look {
+  /** The state of the store and the day that it is of. */
+  readonly key: string;
   readonly run: FleetRun;
   readonly fleet: FleetView;
+  readonly finishedAtMs: number;
+}
+
+async function lookAt(store: Store, asOf: string, heed: (stage: LookStage) => void): Promise<Look> {
+  const run = await inWorker<AssessOrder, FleetRun, LookStage>(
+    new URL("./assess-worker.ts", import.meta.url),
+    { storeUrl: store.location, asOf },
+    heed,
+  );
+  return {
+    key: `${run.revision} ${asOf}`,
+    run,
+    fleet: await fleetView(store, asOf, run),
+    finishedAtMs: Date.now(),
+  };
 }
 
 const UNITS_KEPT = 50;
@@ -127,8 +177,4 @@ async function fluidsView(store: Store, asOf: string, run: FleetRun): Promise<Fl
     baths: assessment.baths,
     allowedKelvin: settings.temperature.allowed_k,
   };
-}
-
-function runInWorker(order: AssessOrder): Promise<FleetRun> {
-  return inWorker(new URL("./assess-worker.ts", import.meta.url), order);
 }

@@ -1,10 +1,26 @@
 import { Worker } from "node:worker_threads";
 
-/** Starts a thread with an order, and gives the one message that it answers with. */
-export function inWorker<Order, Answer>(file: URL, order: Order): Promise<Answer> {
+/** What a thread tells while it works, before its answer. */
+export interface News<Told> {
+  readonly news: Told;
+}
+
+/**
+ * Starts a thread with an order, and gives the message that it answers with.
+ *
+ * @param heed Is given what it tells meanwhile.
+ */
+export function inWorker<Order, Answer extends object, Told = never>(
+  file: URL,
+  order: Order,
+  heed: (told: Told) => void = () => {},
+): Promise<Answer> {
   return new Promise((resolve, reject) => {
     const worker = new Worker(file, { workerData: order });
-    worker.once("message", resolve);
+    worker.on("message", (message: Answer | News<Told>) => {
+      if ("news" in message) heed(message.news);
+      else resolve(message);
+    });
     worker.once("error", reject);
     worker.once("exit", (code) =>
       reject(new Error(`the work in ${file.pathname} ended early (exit ${code})`)),

@@ -53,7 +53,7 @@ export class ReturnsPlanner {
     return made;
   }
 
-  #inWorker<Answer>(order: ReturnsOrder): Promise<Answer> {
+  #inWorker<Answer extends object>(order: ReturnsOrder): Promise<Answer> {
     return inWorker<ReturnsOrder, Answer>(new URL("./returns-worker.ts", import.meta.url), order);
   }
 }

@@ -28,6 +28,7 @@ import type { TrackRecord } from "./track-record.ts";
 
 /** Answers the pages' questions. Answers are kept until the store changes. */
 export interface Assessment {
+  /** The latest look at the whole fleet that is finished; waits only for the first. */
   current(): Promise<FleetView>;
   /** null: no such unit. */
   unit(instrument: string): Promise<UnitView | null>;
@@ -41,7 +42,25 @@ export interface Assessment {
    * @param start Whether to have it worked out where it is not known for this state of the store.
    */
   record(start: boolean): Promise<RecordView>;
+  /** How new what the pages show is; asking has a new look begun where the store or the day has changed. */
+  standing(): Promise<Standing>;
 }
+
+/** How new what the pages show is. */
+export interface Standing {
+  /** Of the store; grows with every change of it. */
+  readonly revision: number;
+  /** The look at the whole fleet that the pages show; null: the first one is still under way. */
+  readonly shown: { readonly revision: number; readonly asOf: string; readonly finishedAtMs: number } | null;
+  /** What the look at newer checks is busy with; null: nothing is newer than what is shown. */
+  readonly looking: LookStage | null;
+  /** Whether the look at the newest checks ended early, so that older ones stay. */
+  readonly failed: boolean;
+}
+
+/** What a look at the whole fleet does, in order. */
+export const LOOK_STAGES = ["reading", "learning", "judging"] as const;
+export type LookStage = (typeof LOOK_STAGES)[number];
 
 /** What is known of the record of past forecasts at the moment. */
 export interface RecordView {

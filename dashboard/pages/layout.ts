@@ -19,6 +19,8 @@ export interface PageParts {
   readonly charts?: boolean;
   /** Whether the page tells how far work is that goes on meanwhile. */
   readonly progress?: boolean;
+  /** Whether the page stands for another that is still being made. */
+  readonly waiting?: boolean;
   /** Whether its tables sort, filter and turn their pages without a reload. */
   readonly inPlace?: boolean;
   /** Whether files may be dropped on the page. */
@@ -29,8 +31,10 @@ export interface PageParts {
 export function renderPage(parts: PageParts): string {
   const { title, place, body, figures, sought = "" } = parts;
   const scripts = [
+    // First: it keeps the content as it was sent, before other scripts add to it.
+    ...(place === null ? [] : ["live"]),
     "finder",
-    ...(["progress", "charts", "intake"] as const).filter((name) => parts[name] === true),
+    ...(["progress", "charts", "intake", "waiting"] as const).filter((name) => parts[name] === true),
     ...(parts.inPlace === true ? ["in-place"] : []),
   ];
   const page = html`
@@ -68,6 +72,7 @@ export function renderPage(parts: PageParts): string {
         </header>
         <main id="content" tabindex="-1">${body}</main>
         <p id="told" class="unseen" role="status"></p>
+        <aside id="news" aria-label="Newer results" hidden></aside>
         <footer>
           <p>${FORECASTS_ARE_NOT_CONFORMITY}</p>
           <p class="ways">

@@ -11,6 +11,7 @@ import { renderFluids } from "../pages/fluids.ts";
 import { renderLot } from "../pages/lot.ts";
 import { answer } from "./answer.ts";
 import { sizeAsked } from "./chart-size.ts";
+import { inTime } from "./in-time.ts";
 
 /** `/fluids`: lots and baths; `/fluids/…`: one lot, and the specification of its chart. */
 export function fluidsRoutes(assessment: Assessment): Router {
@@ -18,7 +19,8 @@ export function fluidsRoutes(assessment: Assessment): Router {
   const router = Router();
 
   router.get("/fluids", async (request, response) => {
-    const view = await assessment.fluids();
+    const view = await inTime(request, response, assessment.fluids(), "fluids");
+    if (view === null) return;
     const page = fluidsPage(view);
     await answer(request, response, {
       html: () => renderFluids(page),
@@ -29,7 +31,9 @@ export function fluidsRoutes(assessment: Assessment): Router {
   });
 
   router.get("/fluids/:lot", async (request, response) => {
-    const { page, revision } = await lotAsked(assessment, request);
+    const asked = await inTime(request, response, lotAsked(assessment, request), "fluids");
+    if (asked === null) return;
+    const { page, revision } = asked;
     const key = `${revision} ${page.asOf} ${page.lot.fluidLot}`;
     await answer(request, response, {
       html: async () =>

@@ -14,13 +14,16 @@ import { renderReturns } from "../pages/returns.ts";
 import { bookingCalendar } from "../tables/booking-calendar.ts";
 import { answer } from "./answer.ts";
 import { sizeAsked } from "./chart-size.ts";
+import { inTime } from "./in-time.ts";
 
 /** `/returns`: the return plan; `/charts/returns`: the specification of its picture. */
 export function returnsRoutes(assessment: Assessment): Router {
   const pictures = new Kept<ChartPictures>(20);
   const router = Router();
   router.get("/returns", async (request, response) => {
-    const { page, key } = await pageAsked(assessment, request);
+    const asked = await inTime(request, response, pageAsked(assessment, request), "returns");
+    if (asked === null) return;
+    const { page, key } = asked;
     await answer(request, response, {
       html: async () =>
         renderReturns(

@@ -179,6 +179,7 @@ describe("what cannot be answered", () => {
       returns: () => Promise.reject(new Error("secret detail")),
       fluids: () => Promise.reject(new Error("secret detail")),
       record: () => Promise.reject(new Error("secret detail")),
+      standing: () => Promise.reject(new Error("secret detail")),
     };
     const failing = await runApp(broken);
     try {

@@ -48,6 +48,7 @@ async function hostileFleet(): Promise<Assessment> {
   };
   return {
     current: async () => current,
+    standing: fleet.standing,
     unit: async (instrument) => (instrument === HOSTILE ? hostileUnit : null),
     record: async (start) => {
       const { record, ...rest } = await fleet.record(start);

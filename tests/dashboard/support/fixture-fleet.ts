@@ -6,6 +6,7 @@ import type {
   RecordView,
   ReturnsView,
   SiteFacts,
+  Standing,
   UnitView,
 } from "../../../dashboard/assessment/views.ts";
 import { fixtureFluids } from "./fixture-fluids.ts";
@@ -31,6 +32,12 @@ export function fixtureAssessment(units = 200): Assessment {
     returns: (questions): Promise<ReturnsView> => fixtureReturns(fleet, asOfDay, questions),
     fluids: async (): Promise<FluidsView> => fixtureFluids(view),
     record: async (): Promise<RecordView> => fixtureRecord(FIXTURE_AS_OF),
+    standing: async (): Promise<Standing> => ({
+      revision: 1,
+      shown: { revision: 1, asOf: FIXTURE_AS_OF, finishedAtMs: 0 },
+      looking: null,
+      failed: false,
+    }),
   };
 }
 
