@@ -1,6 +1,6 @@
 import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { join, relative } from "node:path";
 import { Command } from "commander";
 import { ingestPaths, openStore, type Store } from "../../ingest/index.ts";
 import { isoOfDay } from "../assessment/days.ts";
@@ -38,6 +38,8 @@ export function demoCommand(context: CommandContext): Command {
           writeFleet(folder, demoFleet({ asOf }), { forms: "as-sent" });
           return ingestPaths(store, [folder], {
             now: context.now,
+            // The folder is gone when the demo ends; a name within it says what came.
+            nameOf: (path) => relative(folder, path),
             ...(context.progress && { onProgress: showProgress(context.progress) }),
           });
         });
@@ -48,14 +50,18 @@ export function demoCommand(context: CommandContext): Command {
         context.print(
           options.json
             ? `${JSON.stringify({ url: dashboard.url, ingest: report, forecast: forecastReport(assessment, []) })}\n`
-            : `${reportInWords(report)}\n${forecastInWords(assessment, [], ROWS_SHOWN)}\nSpringtide is at ${dashboard.url}\n`,
+            : `${reportInWords(report, { rowsShown: 0 })}\n${forecastInWords(assessment, [], ROWS_SHOWN)}\nSpringtide is at ${dashboard.url}\n`,
         );
         await waitThenClose(context, dashboard);
       } finally {
         await store.close();
       }
     });
-  return addJsonOption(addAddressOptions(addStoreOption(command)));
+  return addJsonOption(
+    addAddressOptions(
+      addStoreOption(command, `an empty one; else sqlite:${DEMO_STORE_FILE}, made anew each time`),
+    ),
+  );
 }
 
 /** The demo's own file made afresh; a store that the call names only where it is empty. */

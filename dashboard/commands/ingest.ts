@@ -1,5 +1,6 @@
 import { Command } from "commander";
 import { type IngestReport, ingestPaths, type SuggestedProfile, suggestProfile } from "../../ingest/index.ts";
+import { firstHeldOf, readAsLines } from "../wording/intake.ts";
 import type { CommandContext } from "./context.ts";
 import { UsageError } from "./errors.ts";
 import { addJsonOption, addStoreOption, type JsonOption, type StoreOption, withStore } from "./options.ts";
@@ -21,7 +22,7 @@ export function ingestCommand(context: CommandContext): Command {
     .option("--suggest-profile", "draft a profile for one file of readings, and store nothing")
     .action(async (paths: string[], options: IngestOptions) => {
       if (options.suggestProfile) return suggest(context, paths, options);
-      const report = await withStore(context, options, "create", (store) =>
+      const report = await withStore(context, options, options.dryRun ? "rehearse" : "create", (store) =>
         ingestPaths(store, paths, {
           now: context.now,
           ...(options.profile !== undefined && { profile: options.profile }),
@@ -31,7 +32,7 @@ export function ingestCommand(context: CommandContext): Command {
       );
       const anyRead = report.files.some((file) => file.error === null);
       if (options.json) context.print(`${JSON.stringify(report)}\n`);
-      else if (anyRead) context.print(reportInWords(report, options.dryRun));
+      else if (anyRead) context.print(reportInWords(report, { dryRun: options.dryRun === true }));
       for (const file of report.files)
         if (file.error !== null) context.say(`springtide: ${file.file}: ${file.error}`);
       if (report.files.some((file) => file.error !== null)) context.exitCode = 1;
@@ -82,8 +83,14 @@ export function showProgress(show: (line: string) => void): OnProgress {
   };
 }
 
-/** The report as a table with, below it, what was held back and flagged and why. */
-export function reportInWords(report: IngestReport, dryRun = false): string {
+/** Held rows of each reason that are shown, however many files there are. */
+const ROWS_SHOWN = 3;
+
+/** The report as a table with, below it, what was held back and flagged and why, and how the files were read. */
+export function reportInWords(
+  report: IngestReport,
+  { dryRun = false, rowsShown = ROWS_SHOWN }: { readonly dryRun?: boolean; readonly rowsShown?: number } = {},
+): string {
   const count = (n: number) => n.toLocaleString("en");
   const row = (name: string, of: IngestReport["totals"]) => [
     name,
@@ -105,10 +112,16 @@ export function reportInWords(report: IngestReport, dryRun = false): string {
       "Held back",
       report.files.map((f) => f.reasons),
     ),
+    ...firstHeldOf(report, rowsShown).flatMap(({ reason, rows }) => [
+      `  ${reason}`,
+      ...rows.map((row) => `    ${row}`),
+    ]),
     tally(
       "Flagged",
       report.files.map((f) => f.flags),
     ),
+    ...report.files.flatMap(({ file, notes }) => notes.map((note) => `Note on ${file}: ${note}`)),
+    ...readAsLines(report).map((line) => `Read as ${line}`),
     dryRun ? "Nothing was stored: this was a dry run." : "",
   ].filter((line) => line !== "");
   return `${table}${notes.map((line) => `${line}\n`).join("")}`;

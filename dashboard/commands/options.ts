@@ -1,5 +1,8 @@
+import { mkdtemp, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { type Command, Option } from "commander";
-import { openStore, type Store } from "../../ingest/index.ts";
+import { openStore, type Store, StoreError } from "../../ingest/index.ts";
 import { isoOfDay } from "../assessment/days.ts";
 import type { CommandContext } from "./context.ts";
 import { UsageError } from "./errors.ts";
@@ -18,13 +21,11 @@ export interface AsOfOption {
   readonly asOf?: string;
 }
 
-export function addStoreOption(command: Command): Command {
-  return command.addOption(
-    new Option(
-      "--store <URL>",
-      `where the data is: sqlite:FILE (or SPRINGTIDE_STORE in the environment; else ${DEFAULT_STORE})`,
-    ),
-  );
+export function addStoreOption(
+  command: Command,
+  otherwise = `or SPRINGTIDE_STORE in the environment; else ${DEFAULT_STORE}`,
+): Command {
+  return command.addOption(new Option("--store <URL>", `where the data is: sqlite:FILE (${otherwise})`));
 }
 
 export function addJsonOption(command: Command): Command {
@@ -41,26 +42,33 @@ export function addAsOfOption(command: Command): Command {
 /**
  * Opens the store that the call names, hands it over and closes it whatever happens.
  *
- * @param mode A command that only reads must not leave an empty store behind where the name was mistyped.
+ * @param mode A command that only reads must not leave an empty store behind where the name was mistyped; a rehearsal
+ *   without a store has an empty one elsewhere, which is gone after it.
  */
 export async function withStore<T>(
   context: CommandContext,
   option: StoreOption,
-  mode: "create" | "existing",
+  mode: "create" | "existing" | "rehearse",
   use: (store: Store) => Promise<T>,
 ): Promise<T> {
   const url = option.store ?? (context.env.SPRINGTIDE_STORE || DEFAULT_STORE);
-  const store = await openStore(url, {
-    create: mode === "create",
-    onWait: () =>
-      context.say(
-        `springtide: another process is writing the store ${url}; waiting for it, a minute at most while nothing moves.`,
-      ),
-  });
+  const onWait = () =>
+    context.say(
+      `springtide: another process is writing the store ${url}; waiting for it, a minute at most while nothing moves.`,
+    );
+  const rehearsal = mode === "rehearse" ? await mkdtemp(join(tmpdir(), "springtide-rehearsal-")) : null;
   try {
-    return await use(store);
+    const store = await openStore(url, { create: mode === "create", onWait }).catch((error: unknown) => {
+      if (rehearsal === null || !(error instanceof StoreError) || error.code !== "no-store") throw error;
+      return openStore(`sqlite:${join(rehearsal, "store.sqlite")}`);
+    });
+    try {
+      return await use(store);
+    } finally {
+      await store.close();
+    }
   } finally {
-    await store.close();
+    if (rehearsal !== null) await rm(rehearsal, { recursive: true });
   }
 }
 

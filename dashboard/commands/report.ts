@@ -12,7 +12,10 @@ interface ReportOptions extends LookOptions {
 export function reportCommand(context: CommandContext): Command {
   const command = new Command("report")
     .description("the evidence pack: one self-contained page, and its figures as CSV beside it")
-    .requiredOption("--out <FILE>", "(required) the page to write, such as evidence.html")
+    .requiredOption(
+      "--out <FILE>",
+      "(required) the page to write, such as evidence.html; folders on the way to it are made",
+    )
     .action(async (options: ReportOptions) => {
       const asOf = asOfDay(context, options);
       // Loaded only here: drawing takes a second that no other command should wait for.

@@ -1,4 +1,4 @@
-import type { FileReport, HeldState, IngestReport } from "../../ingest/index.ts";
+import type { FileReport, HeldExample, HeldState, IngestReport } from "../../ingest/index.ts";
 import type { IntakePage } from "../page-models/intake.ts";
 import { heldHeadline } from "./held.ts";
 import { count, counted } from "./numbers.ts";
@@ -38,7 +38,42 @@ export function readAsText({ read_as: as }: FileReport): string {
   if (as === null) return "";
   const separators: Readonly<Record<string, string>> = { ",": "comma", ";": "semicolon", "\t": "tab" };
   const form = as.form === "csv" ? `CSV, ${separators[as.delimiter ?? ""] ?? as.delimiter}` : "JSON";
-  return `${form}, ${as.encoding}, decimal ${as.decimal === "." ? "point" : "comma"}`;
+  const dates = as.dates ?? "ISO 8601";
+  return `${form}, ${as.encoding}, decimal ${as.decimal === "." ? "point" : "comma"}, dates ${dates}, ${as.time_zone} where they name no zone`;
+}
+
+/** "checks.csv, line 12, reading 2: ...": a held row as a report names it. */
+export function heldExampleText({ line, part, message }: HeldExample, file: string): string {
+  return `${file === "" ? "" : `${file}, `}line ${line}${part === 0 ? "" : `, reading ${part}`}: ${message}`;
+}
+
+/** The first held rows of each reason, over all files. @param most Rows of each; none at all where it is 0. */
+export function firstHeldOf(
+  { files }: IngestReport,
+  most: number,
+): readonly { reason: string; rows: readonly string[] }[] {
+  const byReason = new Map<string, string[]>();
+  for (const { file, first_held } of most === 0 ? [] : files) {
+    for (const row of first_held) {
+      const rows = byReason.get(row.reason) ?? [];
+      if (rows.length < most) rows.push(heldExampleText(row, file));
+      byReason.set(row.reason, rows);
+    }
+  }
+  return [...byReason].map(([reason, rows]) => ({ reason, rows }));
+}
+
+/** How the files were understood, those that were understood alike together. */
+export function readAsLines({ files }: IngestReport): string[] {
+  const byWay = new Map<string, string[]>();
+  for (const file of files) {
+    const way = readAsText(file);
+    if (way !== "") byWay.set(way, [...(byWay.get(way) ?? []), file.file]);
+  }
+  return [...byWay].map(
+    ([way, [first, ...others]]) =>
+      `${way}: ${first}${others.length === 0 ? "" : ` and ${counted(others.length, "other")}`}`,
+  );
 }
 
 /** "over-range 3, negative 1". */

@@ -31,7 +31,7 @@ type Reader = (text: string, zone: string) => { time: DateTime; hasOffset: boole
  */
 export class TimeReader {
   readonly #zone: string;
-  readonly #isIsoFirst: boolean;
+  readonly #format: string | null;
   readonly #readers: readonly Reader[];
   readonly #dayReaders: readonly Reader[];
   #lastText = "";
@@ -39,7 +39,7 @@ export class TimeReader {
 
   constructor({ zone, format }: TimeStyle) {
     this.#zone = zone;
-    this.#isIsoFirst = format === null;
+    this.#format = format;
     this.#readers = format === null ? [readIso] : [readFormat(format), readIso];
     // The day columns of a file whose times have a format of their own are written without a time.
     this.#dayReaders =
@@ -50,10 +50,17 @@ export class TimeReader {
   instantOf(text: string): number {
     if (text !== this.#lastText) {
       this.#lastText = text;
-      const plain = this.#isIsoFirst ? plainUtc(text) : null;
+      const plain = this.#format === null ? plainUtc(text) : null;
       this.#lastInstant = plain ?? this.#read(text, this.#readers)?.toMillis() ?? Number.NaN;
     }
     return this.#lastInstant;
+  }
+
+  /** What a time should look like, as the end of a sentence. @param example One in ISO 8601. */
+  expectation(example: string): string {
+    const place = this.#zone === "utc" ? "" : ` in ${this.#zone}`;
+    if (this.#format === null) return `${place}, written as expected (for example ${example})`;
+    return `${place}, written as the profile says (${this.#format}) or by ISO 8601`;
   }
 
   /** The day as ISO text, as written: a day has no zone. Null where the text is no date. */

@@ -22,6 +22,7 @@ import { flagReading } from "./flags.ts";
 import { readingTextsOf, type TextReading } from "./reading-texts.ts";
 import { judge } from "./sense-checks.ts";
 import { Touched } from "./touched.ts";
+import { UnknownLots } from "./unknown-lots.ts";
 
 /** Readings that go to the store at once. */
 const BATCH = 2000;
@@ -49,6 +50,7 @@ export class ReadingTaker implements RowTaker {
   #columns: RecordBatch["columns"] = [];
   #waiting: JudgedReading[] = [];
   readonly #touched = new Touched();
+  readonly #unknownLots = new UnknownLots();
 
   /** @param held Where rows go that are not used. */
   constructor(way: WayOfReading, intake: RowIntake, held: HeldPlace, context: ReadingContext, tally: Tally) {
@@ -78,10 +80,12 @@ export class ReadingTaker implements RowTaker {
   async end(): Promise<void> {
     await this.#store();
     await flagOutliers(this.#intake, this.#touched, this.#tally);
+    this.#tally.notes.push(...this.#unknownLots.notes(this.#context.registers.fluids.keys()));
   }
 
   #judge({ record, part, text }: TextReading<ReadingColumn>): JudgedReading {
     const draft = draftReading(text, this.#context);
+    if (draft.lot === undefined && text.fluid_lot !== "") this.#unknownLots.add(text.fluid_lot);
     const against = judge(draft, this.#context);
     const isComplete = against === null || MAY_BE_STORED.has(against.reason);
     return {

@@ -82,9 +82,9 @@ function notANumber(draft: ReadingDraft, context: ReadingContext): string | null
   return null;
 }
 
-function badTime({ text, checkedAtMs }: ReadingDraft): string | null {
+function badTime({ text, checkedAtMs }: ReadingDraft, { times }: ReadingContext): string | null {
   if (Number.isNaN(checkedAtMs)) {
-    return `"${text.checked_at}" in checked_at is not a time that exists, written as expected (for example 2026-03-31T08:15:00Z).`;
+    return `"${text.checked_at}" in checked_at is not a time that exists${times.expectation("2026-03-31T08:15:00Z")}.`;
   }
   if (checkedAtMs < EARLIEST_MS)
     return `The check is dated ${text.checked_at}, before 1950: is the year right?`;

@@ -84,7 +84,7 @@ class Fields {
     if (day === null) {
       this.#note(
         "bad-time",
-        `"${text}" in ${column} is not a date that exists, written as expected (for example 2026-03-31).`,
+        `"${text}" in ${column} is not a date that exists${this.#style.times.expectation("2026-03-31")}.`,
       );
     } else if (day < "1950-01-01") {
       this.#note("bad-time", `${text} in ${column} is before 1950: is the year right?`);
@@ -97,7 +97,8 @@ class Fields {
     const text = this.#text(column);
     const instant = text === "" ? Number.NaN : this.#style.times.instantOf(text);
     if (text !== "" && Number.isNaN(instant)) {
-      this.#note("bad-time", `"${text}" in ${column} is no time that exists, written as expected.`);
+      const expected = this.#style.times.expectation("2026-03-31T08:15:00Z");
+      this.#note("bad-time", `"${text}" in ${column} is not a time that exists${expected}.`);
     }
     return instant;
   }

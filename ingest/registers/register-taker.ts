@@ -74,6 +74,9 @@ function fluidRegister(intake: RowIntake): Register<FluidRecord> {
   };
 }
 
+/** A register row with one bad field is not used in part: what is missing would be taken for unknown. */
+const WAITS = "Until it is mended, nothing of this row is used.";
+
 /**
  * Takes the rows of one register file.
  *
@@ -112,7 +115,8 @@ class RegisterTaker<Row> implements RowTaker {
       const row = this.#read(record, text);
       if (row instanceof RowProblem) {
         const { line, column, part, raw } = record;
-        const { reason, message } = row;
+        const { reason } = row;
+        const message = `${row.message} ${WAITS}`;
         const instrument = text("instrument") || null;
         held.push({ line, column, part, raw, reason, message, instrument, site: text("site") || null });
       } else {

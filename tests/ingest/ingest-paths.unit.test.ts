@@ -31,7 +31,9 @@ describe("ingestPaths on the sample files", () => {
     const byName = new Map(files.map((file) => [file.file.slice(folder.length + 1), file]));
     assert.deepEqual([...byName.keys()].sort(), Object.keys(expected).sort());
     for (const [name, report] of Object.entries(expected)) {
-      const { file: _, read_as: __, error, ...counts } = byName.get(name)!;
+      const { file: _, read_as: __, first_held, notes, error, ...counts } = byName.get(name)!;
+      assert.deepEqual(notes, []);
+      assert.deepEqual(new Set(first_held.map(({ reason }) => reason)), new Set(Object.keys(counts.reasons)));
       assert.equal(error, null);
       assert.deepEqual(counts, report, name);
     }
@@ -74,6 +76,26 @@ describe("ingestPaths on the sample files", () => {
         [4, "lot-expired"],
       ],
     );
+  });
+
+  it("names the first rows of each reason, and the lot that an unregistered one was likely meant to be", async () => {
+    const readings = (lot: string, day: number) =>
+      `U-1,2026-03-${day}T10:00:00Z,60,200,${day > 14 ? "x" : "95.6"},95,${lot}\n`;
+    const rows = [10, 11, 12, 13].map((day) => readings("lot104", day)).join("") + readings("L-9", 14);
+    const spoilt = [15, 16, 17, 18].map((day) => readings("LOT-104", day)).join("");
+    const folder = writeFiles({
+      "a.csv": HEADER.replace("\n", ",fluid_lot\n") + rows + spoilt,
+      "b.csv": "fluid_lot,certified_mpas\nLOT-104,95\nLOT-105,96\n",
+    });
+    const [readingsFile] = (await ingest(await scratchStore(), folder)).files;
+    assert.deepEqual(readingsFile?.notes, [
+      '4 readings name the lot "lot104", which is not registered, while "LOT-104" is: the same lot?',
+    ]);
+    assert.deepEqual(
+      readingsFile?.first_held.map(({ reason, line }) => [reason, line]),
+      [7, 8, 9].map((line) => ["not-a-number", line]),
+    );
+    assert.match(readingsFile?.first_held[0]?.message ?? "", /"x" in reading_mpas is not a number/);
   });
 
   it("changes nothing when everything is sent again, under other names too", async () => {
@@ -283,7 +305,14 @@ describe("ingestPaths on a site's own files", () => {
       assert.equal(files.length, 1);
       assert.equal(files[0]?.error, null);
       assert.equal(files[0]?.read_as?.encoding, name === "gzip" ? "utf-8" : name.split(" ")[0]);
-      assert.deepEqual([files[0]?.read_as?.delimiter, files[0]?.read_as?.decimal], [";", ","]);
+      const { encoding: _, ...readAs } = files[0]!.read_as!;
+      assert.deepEqual(readAs, {
+        form: "csv",
+        delimiter: ";",
+        decimal: ",",
+        dates: "dd.MM.yyyy HH:mm:ss",
+        time_zone: "Europe/Berlin",
+      });
       const { names, checkedAtMs, speedRpm, readingMPaS, fullScaleRangeMPaS, temperatureC, stage } =
         await store.readings();
       assert.deepEqual(names.instruments, ["0042"]);

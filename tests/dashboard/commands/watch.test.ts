@@ -89,6 +89,15 @@ describe("springtide watch", () => {
         flagged: 0,
         reasons: { "not-a-number": 1 },
         flags: {},
+        first_held: [
+          {
+            reason: "not-a-number",
+            line: 3,
+            part: 0,
+            message: '"abc" in reading_mpas is not a number written with a decimal point.',
+          },
+        ],
+        notes: [],
         read_as: null,
         error: null,
       },
