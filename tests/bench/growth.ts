@@ -1,5 +1,5 @@
 import type { SizeResult } from "./result-table.ts";
-import { median } from "./server-stage.ts";
+import { median } from "./timing.ts";
 
 const STAGES = ["intake", "load", "learn", "analysis"] as const;
 const LABELS = {

@@ -1,5 +1,5 @@
-import { median } from "./server-stage.ts";
 import type { STAGES } from "./stages.ts";
+import { median } from "./timing.ts";
 
 type Stages = typeof STAGES;
 

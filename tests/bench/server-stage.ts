@@ -1,6 +1,8 @@
 import { startDashboard } from "../../dashboard/commands/dashboard-server.ts";
 import { SORT_KEYS, STATE_FILTERS } from "../../dashboard/page-models/fleet-query.ts";
-import type { Store } from "../../ingest/index.ts";
+import { openStore, type Store } from "../../ingest/index.ts";
+import type { Place } from "./stages.ts";
+import { median, timed } from "./timing.ts";
 
 const DAY_MS = 86_400_000;
 const UPDATES = 9;
@@ -11,7 +13,8 @@ const UPDATES = 9;
  * @returns Unit: s. `firstLook` until the first whole look is there, `page` the median over the table of units in every
  *   order and state, `today` the front page, `update` the median from sending one unit's new check until its page has it.
  */
-export async function measureServer(store: Store, asOf: string) {
+export async function server({ store: file, asOf }: Place) {
+  const store = await openStore(`sqlite:${file}`);
   const begun = performance.now();
   const dashboard = await startDashboard(store, () => asOf, { port: 0, host: "127.0.0.1" });
   const get = async (address: string) => {
@@ -55,6 +58,7 @@ export async function measureServer(store: Store, asOf: string) {
     return { firstLook, today, page, update: median(updates), slowestUpdate: Math.max(...updates) };
   } finally {
     await dashboard.close();
+    await store.close();
   }
 }
 
@@ -88,19 +92,11 @@ async function newCheck(
 }
 
 async function secondsOf(work: () => Promise<unknown>): Promise<number> {
-  const start = performance.now();
-  await work();
-  return (performance.now() - start) / 1000;
+  return (await timed(work)).seconds;
 }
 
 async function inTurn<T, R>(list: readonly T[], work: (item: T, i: number) => Promise<R>): Promise<R[]> {
   const results: R[] = [];
   for (const [i, item] of list.entries()) results.push(await work(item, i));
   return results;
-}
-
-/** The middle one of some numbers. */
-export function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  return sorted[Math.floor(sorted.length / 2)]!;
 }
