@@ -14,6 +14,8 @@ export interface IntakePage {
   /** The latest first. */
   readonly files: readonly FileRecord[];
   readonly allFiles: number;
+  /** What the names of all files shown begin with, up to a separator; empty where they share no folder. */
+  readonly folder: string;
   /** Of the files that were just sent; null where none were. */
   readonly report: IngestReport | null;
 }
@@ -33,14 +35,26 @@ export async function intakePage(
     store.held.list(filter, { offset: (query.page - 1) * ROWS_PER_PAGE, limit: ROWS_PER_PAGE }),
     store.files(),
   ]);
+  const shown = files.slice(-FILES_SHOWN).reverse();
   return {
     query,
     waiting: waiting.rows,
     counts,
     rows,
     pages: Math.ceil(counts.rows / ROWS_PER_PAGE),
-    files: files.slice(-FILES_SHOWN).reverse(),
+    files: shown,
     allFiles: files.length,
+    folder: sharedFolder(shown.map(({ file }) => file)),
     report,
   };
+}
+
+function sharedFolder([first = "", ...others]: readonly string[]): string {
+  let end = first.length;
+  for (const other of others) {
+    let same = 0;
+    while (same < end && other[same] === first[same]) same++;
+    end = same;
+  }
+  return first.slice(0, end).replace(/[^\\/]*$/, "");
 }

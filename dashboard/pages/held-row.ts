@@ -69,7 +69,7 @@ function decisions(row: HeldRow): Html {
       <form action=${address} method="post" class="mend">
         <input type="hidden" name="action" value="mend" />
         <div class="scroll" tabindex="0" role="region" aria-label="Fields of the row">
-          <table>
+          <table class="folds">
             <thead>
               <tr>
                 <th scope="col">Column</th>
@@ -77,7 +77,7 @@ function decisions(row: HeldRow): Html {
                 <th scope="col">New</th>
               </tr>
             </thead>
-            <tbody>${heldFields(row).map(fieldLine)}</tbody>
+            <tbody>${namedFirst(heldFields(row), standsAgainst(row)?.message ?? "").map(fieldLine)}</tbody>
           </table>
         </div>
         <div class="decide">${decisionFields("mend-")}<button type="submit">Mend and read it again</button></div>
@@ -135,6 +135,15 @@ function dismissForm(address: string): Html {
       </form>
     </details>
   `;
+}
+
+/** The fields that the objection names come first. */
+function namedFirst(fields: readonly HeldField[], message: string): readonly HeldField[] {
+  const words = new Set(message.split(/\W+/));
+  // "instrument" or "site" may stand in any sentence; with its unit a name means the column.
+  const isNamed = ({ column }: HeldField) =>
+    column.includes("_") ? words.has(column) : message.includes(`field ${column} `);
+  return [...fields.filter(isNamed), ...fields.filter((field) => !isNamed(field))];
 }
 
 function fieldLine({ column, header, before, mended }: HeldField): Html {

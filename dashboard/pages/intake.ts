@@ -1,11 +1,18 @@
 import { html } from "htm/preact";
-import { HELD_STATES, type HeldCount, type HeldRow, type IngestReport } from "../../ingest/index.ts";
+import {
+  type FileReport,
+  HELD_STATES,
+  type HeldCount,
+  type HeldRow,
+  type IngestReport,
+} from "../../ingest/index.ts";
 import { standsAgainst } from "../intake/held-report.ts";
 import type { IntakePage } from "../page-models/intake.ts";
 import { type IntakeQuery, intakeAddress, intakeFields } from "../page-models/intake-query.ts";
 import { date } from "../wording/dates.ts";
 import { heldPlaceText, heldStateText } from "../wording/held.ts";
 import {
+  firstHeldOf,
   HELD_CAPTION,
   heldTableHeading,
   intakeHeading,
@@ -43,6 +50,7 @@ function sendSection(): Html {
       <form action="/intake" method="post" enctype="multipart/form-data" class="send" id="send">
         <label for="files">Files</label>
         <input id="files" name="files" type="file" multiple required />
+        <span class="drop-hint" hidden>or drop them here</span>
         <button type="submit">Take them in</button>
         <p class="told" role="status" aria-live="polite"></p>
         <progress max="1" value="0" hidden aria-label="Sent so far"></progress>
@@ -57,11 +65,11 @@ function reportSection(report: IngestReport): Html {
     <section aria-labelledby="report-head" class="just-sent">
       <h2 id="report-head" tabindex="-1">${reportHeadline(report)}</h2>
       <div class="scroll" tabindex="0" role="region" aria-label="What came of each file">
-        <table>
+        <table class="folds">
           <thead>
             <tr>
               <th scope="col">File</th>
-              ${["Rows", "Taken in", "Known already", "Held back", "Flagged"].map((head) => html`<th scope="col" class="number">${head}</th>`)}
+              ${COUNTS.map((head) => html`<th scope="col" class="number">${head}</th>`)}
               <th scope="col">Notes</th>
             </tr>
           </thead>
@@ -70,9 +78,10 @@ function reportSection(report: IngestReport): Html {
               (file) => html`
                 <tr class=${file.error === null ? "" : "failed"}>
                   <th scope="row">${file.file}${file.kind === null ? null : html`<small>${file.kind}</small>`}</th>
-                  ${[file.rows, file.accepted, file.repeated, file.quarantined, file.flagged].map((n) => html`<td class="number">${count(n)}</td>`)}
+                  ${countCells(file)}
                   <td>
                     ${file.error}
+                    ${file.notes.map((note) => html`<small>${note}</small>`)}
                     ${[
                       ["Held back", tallyText(file.reasons)],
                       ["Flagged", tallyText(file.flags)],
@@ -87,8 +96,32 @@ function reportSection(report: IngestReport): Html {
           </tbody>
         </table>
       </div>
+      ${firstHeldOf(report, ROWS_SHOWN).map(
+        ({ reason, rows }) => html`
+          <h3>${reason}</h3>
+          <ul class="first-held">${rows.map((row) => html`<li>${row}</li>`)}</ul>
+        `,
+      )}
     </section>
   `;
+}
+
+const COUNTS = ["Rows", "Taken in", "Known already", "Held back", "Flagged"];
+/** Held rows of each reason that a report names. */
+const ROWS_SHOWN = 3;
+
+type FileCounts = Pick<FileReport, "file" | "rows" | "accepted" | "repeated" | "quarantined" | "flagged">;
+
+/** The counts of a file, those held back leading to them. */
+function countCells(file: FileCounts): Html {
+  const { rows, accepted, repeated, quarantined, flagged } = file;
+  return [rows, accepted, repeated, quarantined, flagged].map((n, i) => {
+    const isHeld = COUNTS[i] === "Held back" && n > 0;
+    const shown = isHeld
+      ? html`<a href=${`${intakeAddress({ file: file.file })}#held`}>${count(n)}</a>`
+      : count(n);
+    return html`<td class="number" data-head=${COUNTS[i]!.toLowerCase()}>${shown}</td>`;
+  });
 }
 
 function heldSection(page: IntakePage): Html {
@@ -97,13 +130,13 @@ function heldSection(page: IntakePage): Html {
     <section id="held" aria-labelledby="held-head">
       <h2 id="held-head">${heldTableHeading(query.state, counts.rows)}</h2>
       <p class="caption">${HELD_CAPTION}</p>
-      ${chooser(page)}
+      ${reasons(page)} ${chooser(page)}
       ${
         rows.length === 0
           ? html`<p class="nothing">No such row.${intakeFields(query).length > 0 ? html` <a href="/intake#held">All that are held back</a>` : null}</p>`
           : html`
               <div class="scroll" tabindex="0" role="region" aria-label="Held rows">
-                <table class="held">
+                <table class="held folds">
                   <thead>
                     <tr>
                       <th scope="col">Row</th>
@@ -137,6 +170,14 @@ function heldLine(row: HeldRow): Html {
 
 function nameOnly(path: string): string {
   return path.split(/[\\/]/).at(-1) ?? path;
+}
+
+/** The reasons, the commonest first, each leading to its rows. */
+function reasons({ counts, query }: IntakePage): Html {
+  if (counts.byReason.length < 2) return null;
+  const link = ({ name, rows }: HeldCount) =>
+    html`<li><a href=${`${intakeAddress({ ...query, reason: name as IntakeQuery["reason"], page: 1 })}#held`}>${name}</a> ${count(rows)}</li>`;
+  return html`<ul class="reasons" aria-label="Rows by reason">${counts.byReason.map(link)}</ul>`;
 }
 
 function chooser({ counts, query }: IntakePage): Html {
@@ -199,34 +240,29 @@ function pager({ query, pages }: IntakePage): Html {
   `;
 }
 
-function filesSection({ files, allFiles }: IntakePage): Html {
+function filesSection({ files, allFiles, folder }: IntakePage): Html {
   if (files.length === 0) return null;
   return html`
     <section aria-labelledby="came-head">
       <h2 id="came-head">What came</h2>
       ${allFiles > files.length ? html`<p class="caption">The latest ${count(files.length)} of ${count(allFiles)} files.</p>` : null}
+      ${folder === "" ? null : html`<p class="caption">All of them lay in ${folder}</p>`}
       <div class="scroll" tabindex="0" role="region" aria-label="Files that came">
-        <table>
+        <table class="folds">
           <thead>
             <tr>
               <th scope="col">File</th>
               <th scope="col">Came</th>
-              ${["Rows", "Taken in", "Known already", "Held back", "Flagged"].map((head) => html`<th scope="col" class="number">${head}</th>`)}
+              ${COUNTS.map((head) => html`<th scope="col" class="number">${head}</th>`)}
             </tr>
           </thead>
           <tbody>
             ${files.map(
               (file) => html`
                 <tr>
-                  <th scope="row">${file.file}<small>${file.kind}</small></th>
-                  <td>${date(file.takenInAtMs / 86_400_000)}</td>
-                  ${[file.rows, file.accepted, file.repeated].map((n) => html`<td class="number">${count(n)}</td>`)}
-                  <td class="number">${
-                    file.quarantined === 0
-                      ? "0"
-                      : html`<a href=${`${intakeAddress({ file: file.file })}#held`}>${count(file.quarantined)}</a>`
-                  }</td>
-                  <td class="number">${count(file.flagged)}</td>
+                  <th scope="row" title=${file.file}>${file.file.slice(folder.length)}<small>${file.kind}</small></th>
+                  <td data-head="came">${date(file.takenInAtMs / 86_400_000)}</td>
+                  ${countCells(file)}
                 </tr>
               `,
             )}

@@ -1,9 +1,10 @@
 import assert from "node:assert/strict";
-import { readdirSync } from "node:fs";
+import { mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { request } from "node:http";
 import { tmpdir } from "node:os";
+import { basename, join } from "node:path";
 import { afterEach, beforeEach, describe, it } from "vitest";
-import type { IngestReport, Store } from "../../../ingest/index.ts";
+import { type IngestReport, ingestPaths, type Store } from "../../../ingest/index.ts";
 import { fixtureAssessment } from "../support/fixture-fleet.ts";
 import { MOST_BYTES, type RunningApp, runApp } from "../support/running-app.ts";
 
@@ -154,6 +155,35 @@ describe("the intake page", () => {
     assert.match(page, /a\.csv, line 3/);
     assert.match(await (await fetch(`${url}/intake?site=Nowhere`)).text(), /No such row/);
     assert.equal((await fetch(`${url}/intake?reason=odd`)).status, 400);
+  });
+
+  it("names the first rows of each reason, leads to the rows of one, and shows names without their folder", async () => {
+    const third = ROW.replace("03-01", "03-03").replace("95.6", "-1");
+    const sent = await (await post("/intake", form({ "a.csv": HEADER + ROW + BAD + third }))).text();
+    assert.match(sent, /<h3>not-a-number<\/h3>\s*<ul class="first-held"><li>a\.csv, line 3: /);
+    assert.match(sent, /<h3>negative<\/h3>\s*<ul class="first-held"><li>a\.csv, line 4: -1 in reading_mpas/);
+    assert.match(sent, /href="\/intake\?reason=negative#held">negative<\/a> 1/);
+    const place = {
+      now: () => Date.parse("2026-04-01"),
+      nameOf: (path: string) => `/sent/north/${basename(path)}`,
+    };
+    const folder = mkdtempSync(join(tmpdir(), "springtide-names-"));
+    for (const name of ["b.csv", "c.csv"])
+      writeFileSync(join(folder, name), HEADER + ROW.replace("U-1", name));
+    const other = await runApp(fixtureAssessment(1));
+    await ingestPaths(other.store, [folder], place);
+    const shown = await (await fetch(`${other.url}/intake`)).text();
+    await other.stop();
+    rmSync(folder, { recursive: true });
+    assert.match(shown, /All of them lay in \/sent\/north\//);
+    assert.match(shown, /<th scope="row" title="\/sent\/north\/b\.csv">b\.csv</);
+  });
+
+  it("puts the field that the objection names first", async () => {
+    await post("/intake", form({ "a.csv": HEADER + BAD }));
+    const { id } = (await store.held.list({}))[0]!;
+    const fields = (await (await fetch(`${url}/intake/held/${id}`)).text()).match(/(?<=for="field-)\w+/g);
+    assert.deepEqual(fields?.slice(0, 2), ["reading_mpas", "instrument"]);
   });
 
   it("mends a row by its form, and keeps old and new side by side", async () => {
