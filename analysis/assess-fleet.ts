@@ -46,10 +46,15 @@ export function assessmentOf(
   return {
     asOfDay: fleet.asOfDay,
     figuresAsOfDay: figures.asOfDay,
-    units: [...forecasts].sort(byRisk),
+    units: likeliestFirst(forecasts),
     lots: assessLots(fleet, figures),
     baths: assessBaths(fleet, figures),
   };
+}
+
+/** Units in the order of an assessment: the likeliest to leave tolerance first, those that cannot be judged last. */
+export function likeliestFirst(forecasts: readonly UnitForecast[]): UnitForecast[] {
+  return [...forecasts].sort(byRisk);
 }
 
 function byRisk(a: UnitForecast, b: UnitForecast): number {

@@ -1,5 +1,5 @@
 /** What other rooms may import from the analysis. */
-export { assessFleet, assessmentOf, forecastUnits } from "./assess-fleet.ts";
+export { assessFleet, assessmentOf, forecastUnits, likeliestFirst } from "./assess-fleet.ts";
 export type {
   BandOutlook,
   BandPath,

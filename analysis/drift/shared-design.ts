@@ -44,10 +44,17 @@ export interface SharedDesign {
 
 const DAY_MS = 86_400_000;
 
+/** The quarter that was asked for last: a unit's checks follow each other in time. */
+let last = { fromDay: 0, untilDay: 0, quarter: 0 };
+
 /** Running number of the calendar quarter that a day (UTC) lies in. */
 export function quarterOf(day: number): number {
+  if (day >= last.fromDay && day < last.untilDay) return last.quarter;
   const date = new Date(day * DAY_MS);
-  return 4 * date.getUTCFullYear() + Math.floor(date.getUTCMonth() / 3);
+  const quarter = 4 * date.getUTCFullYear() + Math.floor(date.getUTCMonth() / 3);
+  const [fromDay, lastDay] = quarterDays(quarter);
+  last = { fromDay, untilDay: lastDay + 1, quarter };
+  return quarter;
 }
 
 /** First and last day of a quarter. */

@@ -13,18 +13,27 @@ import type { UnitsOrder } from "./units-worker.ts";
 /** A thread takes a tenth of a second to start: fewer units than these are not worth another one. */
 const UNITS_A_THREAD = 200;
 
-/**
- * Assesses a whole fleet, its units shared out evenly among threads; this one takes its share too.
- *
- * @param fleet Its readings lie in memory that threads share, see `SeriesBuilder`.
- * @param threads As many as there are processors, and as are worth it, where left out.
- * @returns The same as `assessFleet`, however many threads there are.
- */
+/** Assesses a whole fleet on threads: the same as `assessFleet`. */
 export async function assessOnThreads(
   fleet: FleetChecks,
   figures: FleetFigures,
-  threads: number = Math.min(availableParallelism(), Math.ceil(fleet.units.length / UNITS_A_THREAD)),
+  threads?: number,
 ): Promise<FleetAssessment> {
+  return assessmentOf(fleet, figures, await forecastOnThreads(fleet, figures, threads));
+}
+
+/**
+ * Forecasts a fleet's units, shared out evenly among threads; this one takes its share too.
+ *
+ * @param fleet Its readings lie in memory that threads share, see `SeriesBuilder`.
+ * @param threads As many as there are processors, and as are worth it, where left out.
+ * @returns In any order; each the same however many threads there are.
+ */
+export async function forecastOnThreads(
+  fleet: FleetChecks,
+  figures: FleetFigures,
+  threads: number = Math.min(availableParallelism(), Math.ceil(fleet.units.length / UNITS_A_THREAD)),
+): Promise<UnitForecast[]> {
   const share = (thread: number): FleetChecks => ({
     ...fleet,
     units: fleet.units.filter((_, i) => i % threads === thread),
@@ -36,5 +45,5 @@ export async function assessOnThreads(
     }),
   );
   const forecasts = forecastUnits(threads > 1 ? share(0) : fleet, figures);
-  return assessmentOf(fleet, figures, forecasts.concat(...(await Promise.all(elsewhere))));
+  return forecasts.concat(...(await Promise.all(elsewhere)));
 }

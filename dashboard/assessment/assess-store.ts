@@ -1,17 +1,20 @@
 import {
+  assessmentOf,
   type FleetAssessment,
   type FleetChecks,
   type FleetFigures,
+  likeliestFirst,
   type WatchBasis,
   watchBasis,
 } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
 import { settingsInForce } from "../settings-in-force.ts";
-import { assessOnThreads } from "./assess-on-threads.ts";
+import { assessOnThreads, forecastOnThreads } from "./assess-on-threads.ts";
 import { checksOnTimeBySite } from "./checks-on-time.ts";
 import { fleetFigures } from "./fleet-figures.ts";
 import { loadFleet } from "./load-fleet.ts";
+import { type RunBasis, runBasis, unchangedUnits } from "./run-basis.ts";
 import type { LookStage, SiteFacts } from "./views.ts";
 
 /** What one run over the whole fleet gives; plain data, so that it can come from another thread. */
@@ -28,19 +31,58 @@ export interface FleetRun {
   readonly unregistered: readonly string[];
 }
 
+/** A run that builds on the one before: its assessment holds only the units that are not as they were. */
+export interface ChangedRun extends FleetRun {
+  readonly basis: RunBasis;
+  /** Units whose forecasts are those of the run before. */
+  readonly unchanged: readonly string[];
+}
+
 /**
  * Assesses every registered unit as of a day, by the settings in force then.
  *
  * @param asOf ISO day; nothing after its end (UTC) is looked at.
  * @param mode What is known of the fleet as a whole may be `kept` from an earlier run, or is learnt `anew`.
- * @param tell Is told what begins.
  */
 export async function assessStore(
   store: Store,
   asOf: string,
   mode: "kept" | "anew" = "kept",
-  tell: (stage: LookStage) => void = () => {},
 ): Promise<FleetRun> {
+  const { fleet, figures, ...facts } = await lookAt(store, asOf, mode, () => {});
+  return { ...facts, figures, assessment: await assessOnThreads(fleet, figures) };
+}
+
+/**
+ * Assesses the units that have changed since an earlier run.
+ *
+ * @param before What that run rested on; null: all units are assessed.
+ * @param tell Is told what begins.
+ */
+export async function assessChanges(
+  store: Store,
+  asOf: string,
+  before: RunBasis | null,
+  tell: (stage: LookStage) => void = () => {},
+): Promise<ChangedRun> {
+  const { fleet, figures, ...facts } = await lookAt(store, asOf, "kept", tell);
+  const basis = runBasis(fleet, figures);
+  const unchanged = unchangedUnits(basis, before);
+  const changed = fleet.units.filter(({ instrument }) => !unchanged.has(instrument));
+  const forecasts = await forecastOnThreads({ ...fleet, units: changed }, figures);
+  const assessment = assessmentOf(fleet, figures, forecasts);
+  return { ...facts, figures, assessment, basis, unchanged: [...unchanged] };
+}
+
+/** The whole of a run that {@link assessChanges} gave, with the forecasts that stayed as they were. */
+export function completed(changed: ChangedRun, before: FleetRun | null): ChangedRun {
+  const { assessment, unchanged } = changed;
+  const earlier = new Map(before?.assessment.units.map((unit) => [unit.instrument, unit]));
+  const kept = unchanged.map((instrument) => earlier.get(instrument)!);
+  return { ...changed, assessment: { ...assessment, units: likeliestFirst([...assessment.units, ...kept]) } };
+}
+
+async function lookAt(store: Store, asOf: string, mode: "kept" | "anew", tell: (stage: LookStage) => void) {
   tell("reading");
   const revision = await store.revision();
   const { settings } = await settingsInForce(store, asOf);
@@ -51,8 +93,8 @@ export async function assessStore(
   return {
     revision,
     settings,
+    fleet,
     figures,
-    assessment: await assessOnThreads(fleet, figures),
     watchBasis: watchBasis(fleet, figures, settings.alarms.per_month_per_100_units),
     sites: siteFacts(fleet),
     readings: columns.count,

@@ -1,7 +1,7 @@
 import type { LotInFull } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import { Kept } from "../kept.ts";
-import type { FleetRun } from "./assess-store.ts";
+import { type ChangedRun, completed, type FleetRun } from "./assess-store.ts";
 import type { AssessOrder } from "./assess-worker.ts";
 import type { FluidsOrder } from "./fluids-worker.ts";
 import { inWorker } from "./in-worker.ts";
@@ -43,7 +43,7 @@ export function createAssessment({ store, asOf }: AssessmentOptions): Assessment
     const heed = (stage: LookStage): void => {
       if (underWay?.key === key) underWay.stage = stage;
     };
-    const look = lookAt(store, day, heed);
+    const look = lookAt(store, day, shown?.run ?? null, heed);
     underWay = { key, look, stage: "reading" };
     look
       .then((finished) => {
@@ -113,17 +113,24 @@ export function createAssessment({ store, asOf }: AssessmentOptions): Assessment
 interface Look {
   /** The state of the store and the day that it is of. */
   readonly key: string;
-  readonly run: FleetRun;
+  readonly run: ChangedRun;
   readonly fleet: FleetView;
   readonly finishedAtMs: number;
 }
 
-async function lookAt(store: Store, asOf: string, heed: (stage: LookStage) => void): Promise<Look> {
-  const run = await inWorker<AssessOrder, FleetRun, LookStage>(
+/** @param before The run that is shown: only units that have changed since are assessed. */
+async function lookAt(
+  store: Store,
+  asOf: string,
+  before: ChangedRun | null,
+  heed: (stage: LookStage) => void,
+): Promise<Look> {
+  const changed = await inWorker<AssessOrder, ChangedRun, LookStage>(
     new URL("./assess-worker.ts", import.meta.url),
-    { storeUrl: store.location, asOf },
+    { storeUrl: store.location, asOf, before: before?.basis ?? null },
     heed,
   );
+  const run = completed(changed, before);
   return {
     key: `${run.revision} ${asOf}`,
     run,

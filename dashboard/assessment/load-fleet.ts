@@ -164,11 +164,16 @@ function rowRangesByInstrument(columns: ReadingColumns): Map<string, [number, nu
 
 /** Rows `from` to `to` - 1 by time, then expected torque (the store sorts by time, then speed). */
 function rowsInTime(columns: ReadingColumns, from: number, to: number): Int32Array {
-  const order = Int32Array.from({ length: to - from }, (_, i) => from + i);
-  return order.sort(
-    (a, b) =>
-      columns.checkedAtMs[a]! - columns.checkedAtMs[b]! ||
-      columns.fluidValueMPaS[a]! / columns.fullScaleRangeMPaS[a]! -
-        columns.fluidValueMPaS[b]! / columns.fullScaleRangeMPaS[b]!,
-  );
+  const { checkedAtMs, fluidValueMPaS, fullScaleRangeMPaS } = columns;
+  const inTime = (a: number, b: number) =>
+    checkedAtMs[a]! - checkedAtMs[b]! ||
+    fluidValueMPaS[a]! / fullScaleRangeMPaS[a]! - fluidValueMPaS[b]! / fullScaleRangeMPaS[b]!;
+  const order = new Int32Array(to - from);
+  let isSorted = true;
+  for (let row = from; row < to; row++) {
+    order[row - from] = row;
+    if (row > from && inTime(row - 1, row) > 0) isSorted = false;
+  }
+  // With one fluid a higher speed is a higher torque, and nothing is left to do.
+  return isSorted ? order : order.sort(inTime);
 }
