@@ -69,5 +69,5 @@ function show(answer: Document | null, told: HTMLElement): void {
   document.title = answer!.title;
   const again = document.querySelector<HTMLFormElement>("#send");
   if (again !== null) start(again);
-  document.querySelector<HTMLElement>("#report-head, h1")?.focus();
+  document.querySelector<HTMLElement>("#report-head")?.focus();
 }

@@ -22,7 +22,10 @@ export const ownClientsOnly: RequestHandler = (request, _response, next) => {
   const isOurs =
     isLoopbackName(hostName(host)) &&
     (fetchSite === undefined || fetchSite === "same-origin" || fetchSite === "none") &&
-    (origin === undefined || origin === `http://${host}`);
+    // Pages that send no referrer have the forms on them send no origin either.
+    (origin === undefined ||
+      origin === `http://${host}` ||
+      (origin === "null" && fetchSite === "same-origin"));
   if (!isOurs) {
     throw new HttpError(
       403,

@@ -124,9 +124,13 @@ describe("POST /api/intake", () => {
       { host, "sec-fetch-site": "cross-site" },
       { host, "sec-fetch-site": "same-site" },
       { host: "elsewhere.example", origin: "http://elsewhere.example" },
+      { origin: "null" },
+      { origin: "null", "sec-fetch-site": "cross-site" },
     ]) {
       assert.equal(await postPlain(headers), 403, JSON.stringify(headers));
     }
+    // A form on a page of ours that gives no referrer.
+    assert.equal(await postPlain({ origin: "null", "sec-fetch-site": "same-origin" }), 200);
   });
 
   it("takes several requests at once, each reading once", async () => {
