@@ -1,6 +1,7 @@
 import compression from "compression";
 import express, { type ErrorRequestHandler, type Express, type Response } from "express";
 import helmet from "helmet";
+import type { ServiceDesk } from "./assessment/service-desk.ts";
 import type { Assessment } from "./assessment/views.ts";
 import { HttpError } from "./errors.ts";
 import type { EventStreams } from "./event-streams.ts";
@@ -9,10 +10,12 @@ import { renderError } from "./pages/error.ts";
 import { assetRoutes } from "./routes/assets.ts";
 import { eventRoutes } from "./routes/events.ts";
 import { findRoutes } from "./routes/find.ts";
+import { findingsRoutes } from "./routes/findings.ts";
 import { firstLook } from "./routes/first-look.ts";
 import { fluidsRoutes } from "./routes/fluids.ts";
 import { healthRoutes } from "./routes/health.ts";
 import { intakeRoutes } from "./routes/intake.ts";
+import { intervalsRoutes } from "./routes/intervals.ts";
 import { recordRoutes } from "./routes/record.ts";
 import { returnsRoutes } from "./routes/returns.ts";
 import { todayRoutes } from "./routes/today.ts";
@@ -23,6 +26,8 @@ export interface AppParts {
   readonly assessment: Assessment;
   /** Left out where nothing is to come in by way of the pages. */
   readonly desk?: IntakeDesk | undefined;
+  /** Left out where nothing is asked about findings and intervals. */
+  readonly service?: ServiceDesk | undefined;
   /** Tell open pages of new results. */
   readonly events: EventStreams;
   /** Is told of every failure that is a defect and not a request's fault. */
@@ -43,7 +48,7 @@ const CONTENT_POLICY = {
 };
 
 /** Builds the dashboard; does not listen. */
-export function createApp({ assessment, desk, events, report }: AppParts): Express {
+export function createApp({ assessment, desk, service, events, report }: AppParts): Express {
   const app = express();
   app.use(
     helmet({
@@ -63,6 +68,7 @@ export function createApp({ assessment, desk, events, report }: AppParts): Expre
   app.use(unitRoutes(assessment));
   app.use(fluidsRoutes(assessment));
   app.use(returnsRoutes(assessment));
+  if (service !== undefined) app.use(findingsRoutes(service)).use(intervalsRoutes(service));
   app.use(recordRoutes(assessment));
   app.use(findRoutes(assessment));
   app.use((request) => {

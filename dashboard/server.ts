@@ -1,6 +1,7 @@
 import { createServer } from "node:http";
 import { isIPv6 } from "node:net";
 import { createApp } from "./app.ts";
+import type { ServiceDesk } from "./assessment/service-desk.ts";
 import type { Assessment } from "./assessment/views.ts";
 import { CommandError } from "./commands/errors.ts";
 import { EventStreams } from "./event-streams.ts";
@@ -10,6 +11,8 @@ export interface ServerParts {
   readonly assessment: Assessment;
   /** Left out where nothing is to come in by way of the pages. */
   readonly desk?: IntakeDesk;
+  /** Left out where nothing is asked about findings and intervals. */
+  readonly service?: ServiceDesk;
   /** 0 takes a free one. */
   readonly port: number;
   readonly host: string;
@@ -30,9 +33,9 @@ export interface RunningServer {
  * @throws {CommandError} where the address cannot be had: says which and what to do.
  */
 export async function startServer(parts: ServerParts): Promise<RunningServer> {
-  const { assessment, desk, port, host, report = (error: unknown) => console.error(error) } = parts;
+  const { assessment, desk, service, port, host, report = (error: unknown) => console.error(error) } = parts;
   const events = new EventStreams(assessment, report);
-  const server = createServer(createApp({ assessment, desk, events, report }));
+  const server = createServer(createApp({ assessment, desk, service, events, report }));
   await new Promise<void>((resolve, reject) => {
     server.once("error", (error: NodeJS.ErrnoException) => reject(cannotListen(error, port, host)));
     server.listen(port, host, resolve);

@@ -1,9 +1,9 @@
 import type { Store } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
 import { assessStore, type FleetRun } from "./assess-store.ts";
-import { dayOfIso } from "./days.ts";
+import { dayOfIso, endOfDayMs } from "./days.ts";
 import { type LoadedFleet, loadFleet } from "./load-fleet.ts";
-import { type OutFindingView, outFindings } from "./out-findings.ts";
+import { foundWindows, type OutFindingView, withRecords } from "./out-findings.ts";
 
 /** How far back findings of services are listed where nobody says. Unit: days. */
 export const LOOK_BACK_DAYS = 366;
@@ -28,6 +28,7 @@ export async function loadFindings(store: Store, asOf: string, since?: string): 
   const outNow = new Set(
     run.assessment.units.filter(({ state }) => state === "out").map(({ instrument }) => instrument),
   );
-  const findings = await outFindings({ store, loaded, figures: run.figures, outNow, fromDay });
+  const windows = foundWindows(loaded, run.figures, outNow, fromDay);
+  const findings = withRecords(windows, await store.findings(), endOfDayMs(asOf));
   return { run, loaded, settings: run.settings, findings, fromDay };
 }

@@ -7,7 +7,7 @@ import {
   sinceWhenFound,
 } from "../../analysis/index.ts";
 import { isClosed, type OutFinding, type ResultRecord, type Store } from "../../ingest/index.ts";
-import { DAY_MS, endOfDayMs, isoOfDay } from "./days.ts";
+import { DAY_MS, isoOfDay } from "./days.ts";
 import type { LoadedFleet } from "./load-fleet.ts";
 
 /** One unit found out of tolerance, since when, and what people decided about it. */
@@ -20,6 +20,10 @@ export interface OutFindingView {
   readonly isClosed: boolean;
 }
 
+/** What of a window can be handed from thread to thread. */
+export type ToldSince = Omit<SinceWhen, "offAt">;
+export type ToldFinding = Omit<OutFindingView, "since"> & { readonly since: ToldSince | null };
+
 /** One result that was measured while the unit may have been out, with what it may be off by. */
 export interface DoubtedResult {
   readonly result: ResultRecord;
@@ -29,29 +33,38 @@ export interface DoubtedResult {
   readonly leftBy: number;
 }
 
-export interface FindingsRequest {
-  readonly store: Store;
-  readonly loaded: LoadedFleet;
-  readonly figures: FleetFigures;
-  readonly outNow: ReadonlySet<string>;
-  /** Findings of services from this day on. */
-  readonly fromDay: number;
+/** A unit found out, and since when; nobody's decisions yet. */
+export type FoundWindow = Pick<OutFindingView, "found" | "since">;
+
+/**
+ * Every unit found out, the latest first, with its window.
+ *
+ * @param outNow Units that the forecast calls out now.
+ * @param fromDay Findings of services from this day on.
+ */
+export function foundWindows(
+  { fleet }: LoadedFleet,
+  figures: FleetFigures,
+  outNow: ReadonlySet<string>,
+  fromDay: number,
+): FoundWindow[] {
+  const units = new Map(fleet.units.map((unit) => [unit.instrument, unit]));
+  return foundOut(fleet, outNow, fromDay).map((found) => ({
+    found,
+    since: sinceWhenFound(units.get(found.instrument)!, found.servicedDay, fleet, figures),
+  }));
 }
 
-/** Every unit found out, the latest first, with its window and its record. */
-export async function outFindings(request: FindingsRequest): Promise<OutFindingView[]> {
-  const { store, loaded, figures, outNow, fromDay } = request;
-  const { fleet } = loaded;
-  const records = knownAt(await store.findings(), endOfDayMs(isoOfDay(fleet.asOfDay)));
-  const units = new Map(fleet.units.map((unit) => [unit.instrument, unit]));
-  return foundOut(fleet, outNow, fromDay).map((found) => {
-    const record = records.findLast((r) => isOf(r, found)) ?? null;
-    return {
-      found,
-      since: sinceWhenFound(units.get(found.instrument)!, found.servicedDay, fleet, figures),
-      record,
-      isClosed: record !== null && isClosed(record),
-    };
+/** The same with what people had recorded and decided by an instant. */
+export function withRecords<Window extends { readonly found: FoundOut }>(
+  windows: readonly Window[],
+  records: readonly OutFinding[],
+  untilMs: number,
+): (Window & Pick<OutFindingView, "record" | "isClosed">)[] {
+  const known = knownAt(records, untilMs);
+  return windows.map((window) => {
+    const record = known.findLast((r) => isOf(r, window.found)) ?? null;
+    return { ...window, record, isClosed: record !== null && isClosed(record) };
   });
 }
 
@@ -74,10 +87,7 @@ function isOf({ instrument, foundOn }: OutFinding, found: FoundOut): boolean {
 }
 
 /** The results measured from the earliest credible day until the unit was found, oldest first. */
-export async function doubtedResults(
-  store: Store,
-  { found, since }: OutFindingView,
-): Promise<DoubtedResult[]> {
+export async function doubtedResults(store: Store, { found, since }: FoundWindow): Promise<DoubtedResult[]> {
   if (since?.left == null) return [];
   const results = await store.results(
     found.instrument,
@@ -105,7 +115,7 @@ function leftBy({ course }: SinceWhen, day: number): number {
 }
 
 /** One finding for JSON. Days as ISO dates, errors in % of a result. */
-export function findingReport({ found, since, record, isClosed: closed }: OutFindingView) {
+export function findingReport({ found, since, record, isClosed: closed }: ToldFinding) {
   return {
     instrument: found.instrument,
     site: found.site,
@@ -130,7 +140,7 @@ export function findingReport({ found, since, record, isClosed: closed }: OutFin
 }
 
 /** The window for JSON, also as it is kept with a record. */
-export function windowReport(since: SinceWhen | null) {
+export function windowReport(since: ToldSince | null) {
   const iso = (day: number | null | undefined) => (day == null ? null : isoOfDay(day));
   return {
     left_tolerance: since?.left

@@ -1,5 +1,6 @@
 import type { Store } from "../../ingest/index.ts";
 import { createAssessment } from "../assessment/assessment.ts";
+import { ServiceDesk } from "../assessment/service-desk.ts";
 import type { FleetView } from "../assessment/views.ts";
 import { MOST_BYTES } from "../intake/desk.ts";
 import { type RunningServer, startServer } from "../server.ts";
@@ -22,8 +23,9 @@ export async function startDashboard(
   listenAt: ListenAt,
 ): Promise<Dashboard> {
   const assessment = createAssessment({ store, asOf });
+  const service = new ServiceDesk(store, assessment, Date.now);
   const desk = { store, now: Date.now, mostBytes: MOST_BYTES };
-  const server = await startServer({ assessment, desk, ...listenAt });
+  const server = await startServer({ assessment, desk, service, ...listenAt });
   return { ...server, firstLook: assessment.current() };
 }
 

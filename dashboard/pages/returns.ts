@@ -41,7 +41,7 @@ export function renderReturns(page: ReturnsPage, pictures: ChartPictures): strin
     charts: true,
     body: html`
       ${headlineOf(sentence)}
-      <p class="rests-on">${returnsRestOn(page)}</p>
+      <p class="rests-on">${returnsRestOn(page)} · <a href="/intervals">what interval each unit has earned</a></p>
       ${binding === null ? null : html`<p class="said">${binding}</p>`}
       ${rulesForm(page)}
       ${page.chosen === null ? null : moveForm(page.chosen, page)}

@@ -15,6 +15,12 @@ const PAGES = [
   "/fluids/L-25-07",
   "/fluids/L-24-03?page=2",
   "/record",
+  "/findings",
+  "/findings/V-0010/2026-03-27",
+  "/findings/V-0029/2025-12-31",
+  "/intervals",
+  "/intervals?advice=shorten&site=Weir+End",
+  "/intervals?page=2",
   "/returns",
   "/returns?capacity=3&fix=V-0011%402026-W20&against=5%2C2%2C98&unit=V-0029&weeks=all",
 ];
@@ -180,6 +186,8 @@ describe("what cannot be answered", () => {
       fluids: () => Promise.reject(new Error("secret detail")),
       record: () => Promise.reject(new Error("secret detail")),
       standing: () => Promise.reject(new Error("secret detail")),
+      settingsPreview: () => Promise.reject(new Error("secret detail")),
+      budgetCosts: () => Promise.reject(new Error("secret detail")),
     };
     const failing = await runApp(broken);
     try {

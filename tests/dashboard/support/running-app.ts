@@ -4,6 +4,7 @@ import { join } from "node:path";
 import type { Assessment } from "../../../dashboard/assessment/views.ts";
 import { startServer } from "../../../dashboard/server.ts";
 import { openStore, type Store } from "../../../ingest/index.ts";
+import { FixtureServiceDesk } from "./fixture-service.ts";
 
 export interface RunningApp {
   /** Without the slash at its end: paths begin with one. */
@@ -19,6 +20,8 @@ export interface RunningApp {
 /** What one request may bring to a running app. */
 export const MOST_BYTES = 200_000;
 
+const now = () => Date.parse("2026-04-01T12:00:00Z");
+
 /** The dashboard on a free port of this machine. Redirects are not followed. */
 export async function runApp(assessment: Assessment): Promise<RunningApp> {
   const reported: unknown[] = [];
@@ -26,7 +29,8 @@ export async function runApp(assessment: Assessment): Promise<RunningApp> {
   const store = await openStore(`sqlite:${join(folder, "store.sqlite")}`);
   const server = await startServer({
     assessment,
-    desk: { store, now: () => Date.parse("2026-04-01T12:00:00Z"), mostBytes: MOST_BYTES },
+    desk: { store, now, mostBytes: MOST_BYTES },
+    service: new FixtureServiceDesk(store, assessment, now),
     port: 0,
     host: "127.0.0.1",
     report: (error) => reported.push(error),

@@ -1,0 +1,94 @@
+import { type Request, Router, urlencoded } from "express";
+import { FINDING_DECISIONS, type FindingDecisionKind } from "../../ingest/index.ts";
+import { findingReport, windowReport } from "../assessment/out-findings.ts";
+import type { FindingView, ServiceDesk } from "../assessment/service-desk.ts";
+import { HttpError } from "../errors.ts";
+import {
+  doubtedFigures,
+  findingAddress,
+  findingAt,
+  findingDay,
+  findingFigures,
+  findingsPage,
+} from "../page-models/findings.ts";
+import { renderFinding } from "../pages/finding.ts";
+import { renderFindings } from "../pages/findings.ts";
+import { answer } from "./answer.ts";
+import { ownClientsOnly } from "./own-clients-only.ts";
+
+/** `/findings`: units found out of tolerance; `/findings/UNIT/DAY`: one of them, and what people decide about it. */
+export function findingsRoutes(desk: ServiceDesk): Router {
+  const router = Router();
+  const form = urlencoded({ extended: false, limit: "64kb", parameterLimit: 20 });
+
+  router.get("/findings", async (request, response) => {
+    const { facts, findings } = await desk.findings();
+    await answer(request, response, {
+      html: () => renderFindings(findingsPage(facts, findings)),
+      json: () => ({ as_of: facts.asOf, findings: findings.map(findingReport) }),
+      csv: () => findings.map(findingFigures),
+      fileName: `findings-${facts.asOf}`,
+    });
+  });
+
+  router.get("/findings/:instrument/:day", async (request, response) => {
+    const { facts, finding } = await findingAsked(desk, request);
+    await answer(request, response, {
+      html: () => renderFinding(facts.asOf, finding),
+      json: () => ({
+        as_of: facts.asOf,
+        ...findingReport(finding),
+        results: finding.doubted.map(doubtedFigures),
+      }),
+      csv: () => finding.doubted.map(doubtedFigures),
+      fileName: `finding-${finding.found.instrument}-${findingDay(finding)}`,
+    });
+  });
+
+  router.post("/findings/:instrument/:day", ownClientsOnly, form, async (request, response) => {
+    const { finding } = await findingAsked(desk, request);
+    await keep(desk, finding, request);
+    response.redirect(303, `${findingAddress(finding)}#decided`);
+  });
+  return router;
+}
+
+async function findingAsked(desk: ServiceDesk, request: Request) {
+  const { facts, findings } = await desk.findings();
+  return {
+    facts,
+    finding: findingAt(findings, String(request.params.instrument), String(request.params.day)),
+  };
+}
+
+/** Records the finding where nobody has yet, and the decision where one was made. */
+async function keep({ store, now }: ServiceDesk, finding: FindingView, request: Request): Promise<void> {
+  const [by, why, decision] = [field(request, "by"), field(request, "why"), field(request, "decision")];
+  if (by === "" || why === "") {
+    throw new HttpError(400, "Your name or the reason is missing.", "Go back and fill in both.");
+  }
+  if (decision !== "" && !isDecision(decision)) {
+    throw new HttpError(400, "There is no such decision.", "Go back and choose one of the list.");
+  }
+  const { found, since, record } = finding;
+  const number =
+    record?.id ??
+    (await store.openFinding({
+      instrument: found.instrument,
+      foundOn: findingDay(finding),
+      openedAtMs: now(),
+      by,
+      why,
+      window: JSON.stringify(windowReport(since)),
+    }));
+  if (decision !== "") await store.decideFinding(number, { decidedAtMs: now(), by, decision, why });
+}
+
+function isDecision(text: string): text is FindingDecisionKind {
+  return (FINDING_DECISIONS as readonly string[]).includes(text);
+}
+
+function field(request: Request, name: string): string {
+  const value = (request.body as Record<string, unknown> | undefined)?.[name];
+  return typeof value === "string" ? value.trim() : "";
+}
