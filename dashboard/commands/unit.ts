@@ -30,7 +30,7 @@ async function pageOf(store: Store, instrument: string, asOf: string): Promise<U
   const known = run.assessment.units.length;
   throw new CommandError(
     known === 0
-      ? `${store.location} holds no units yet: ingest an instruments register first`
+      ? `${store.shown} holds no units yet: ingest an instruments register first`
       : `there is no unit "${instrument}" among the ${known} registered: springtide forecast lists them`,
   );
 }

@@ -1,5 +1,5 @@
 /**
- * The one way to the data. SQLite implements it now; a server database can take its place.
+ * The one way to the data, in an SQLite file or in a PostgreSQL database.
  *
  * Times are instants in milliseconds since 1970-01-01 UTC; dates are ISO days ("2026-08-02").
  * Identifiers are text, always.
@@ -288,8 +288,10 @@ export interface Rehearsal {
 
 /** The data of one laboratory network, in whatever database. */
 export interface Store {
-  /** As given to `openStore`, for messages. */
+  /** As given to `openStore`, to open it again elsewhere; it may hold a password and is never shown. */
   readonly location: string;
+  /** What it is called in messages. */
+  readonly shown: string;
   /** Grows with every commit that changed something; what was computed is kept by it. */
   revision(): Promise<number>;
   /**

@@ -1,6 +1,6 @@
 import type { DatabaseSync } from "node:sqlite";
+import type { Columns } from "../empty-columns.ts";
 import { sameCheck } from "../same-check.ts";
-import type { ReadingColumns } from "../store.ts";
 
 type Row = readonly [
   checkedAtMs: number,
@@ -21,9 +21,6 @@ type Row = readonly [
   line: number,
 ];
 
-/** The columns themselves, without the names that they refer to. */
-export type Columns = Omit<ReadingColumns, "count" | "names">;
-
 /** From the number of a name in the database to its place in the list of names; -1 where there is none. */
 export interface Places {
   readonly fluidLot: Int32Array;
@@ -36,31 +33,6 @@ export interface Places {
 export interface Wanted {
   readonly instruments: readonly { readonly id: number; readonly place: number }[];
   readonly untilMs: number;
-}
-
-/** Columns for so many readings; `shared`: in memory that threads share. */
-export function emptyColumns(count: number, shared: boolean): Columns {
-  const memory = (bytes: number) =>
-    shared ? new SharedArrayBuffer(bytes * count) : new ArrayBuffer(bytes * count);
-  return {
-    instrument: new Int32Array(memory(4)),
-    checkedAtMs: new Float64Array(memory(8)),
-    check: new Int32Array(memory(4)),
-    speedRpm: new Float64Array(memory(8)),
-    readingMPaS: new Float64Array(memory(8)),
-    fluidValueMPaS: new Float64Array(memory(8)),
-    fullScaleRangeMPaS: new Float64Array(memory(8)),
-    torquePercent: new Float64Array(memory(8)),
-    temperatureC: new Float64Array(memory(8)),
-    fluidLot: new Int32Array(memory(4)),
-    geometry: new Int32Array(memory(4)),
-    site: new Int32Array(memory(4)),
-    operator: new Int32Array(memory(4)),
-    stage: new Uint8Array(memory(1)),
-    flags: new Uint16Array(memory(2)),
-    fileId: new Int32Array(memory(4)),
-    line: new Int32Array(memory(4)),
-  };
 }
 
 /** How many readings were filled in, and how many checks they make. */

@@ -1,13 +1,7 @@
 import { DatabaseSync } from "node:sqlite";
 import { parentPort, workerData } from "node:worker_threads";
-import {
-  type Columns,
-  type Filled,
-  fillColumns,
-  type Places,
-  revisionOf,
-  type Wanted,
-} from "./fill-columns.ts";
+import type { Columns } from "../empty-columns.ts";
+import { type Filled, fillColumns, type Places, revisionOf, type Wanted } from "./fill-columns.ts";
 
 /** A part of the readings for another thread to read, into memory that both share. */
 export interface FillOrder {

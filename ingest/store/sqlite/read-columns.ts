@@ -1,15 +1,9 @@
 import type { DatabaseSync } from "node:sqlite";
 import { Worker } from "node:worker_threads";
+import { type Columns, emptyColumns } from "../empty-columns.ts";
 import type { ReadingColumns } from "../store.ts";
 import type { NameTable } from "../tables.ts";
-import {
-  type Columns,
-  emptyColumns,
-  type Filled,
-  fillColumns,
-  revisionOf,
-  type Wanted,
-} from "./fill-columns.ts";
+import { type Filled, fillColumns, revisionOf, type Wanted } from "./fill-columns.ts";
 import type { FillAnswer, FillOrder } from "./fill-worker.ts";
 
 /** From so many readings on a second thread reads half of them: it takes a tenth of a second to start. */

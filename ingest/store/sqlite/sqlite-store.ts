@@ -6,6 +6,7 @@ import type { Rereading } from "../held.ts";
 import { QueriedStore } from "../queried-store.ts";
 import type { FileIntake, RangeUse, ReadingColumns, Rehearsal, Store } from "../store.ts";
 import type { Tables } from "../tables.ts";
+import { Turns } from "../turns.ts";
 import { beginWriting, type Waiting } from "./begin-writing.ts";
 import { type Connection, connect } from "./connection.ts";
 import { makeReady } from "./make-ready.ts";
@@ -60,15 +61,17 @@ export async function openSqliteStore(
 
 class SqliteStore extends QueriedStore implements Store {
   readonly location: string;
+  readonly shown: string;
   readonly #writer: Connection;
   readonly #reader: Connection;
   readonly #waiting: Waiting;
-  /** Ends when the intake before has ended: one file at a time within a process. */
-  #turn: Promise<void> = Promise.resolve();
+  /** One file at a time within a process. */
+  readonly #turns = new Turns();
 
   constructor(location: string, writer: Connection, reader: Connection, waiting: Waiting) {
     super();
     this.location = location;
+    this.shown = location;
     this.#writer = writer;
     this.#reader = reader;
     this.#waiting = waiting;
@@ -119,7 +122,7 @@ class SqliteStore extends QueriedStore implements Store {
   }
 
   async close(): Promise<void> {
-    await this.#turn;
+    await this.#turns.take();
     for (const { raw } of [this.#reader, this.#writer]) if (raw.isOpen) raw.close();
   }
 
@@ -132,7 +135,7 @@ class SqliteStore extends QueriedStore implements Store {
   }
 
   protected async write<T>(change: (db: Kysely<Tables>) => Promise<T>): Promise<T> {
-    const endTurn = await this.#takeTurn();
+    const endTurn = await this.#turns.take();
     const { raw, queries } = this.#writer;
     try {
       await beginWriting(raw, this.#waiting);
@@ -153,7 +156,7 @@ class SqliteStore extends QueriedStore implements Store {
 
   /** A writing transaction, when all before it in this process have ended. */
   async #begin(): Promise<Omit<RowsSetting, "fileId">> {
-    const endTurn = await this.#takeTurn();
+    const endTurn = await this.#turns.take();
     const { raw } = this.#writer;
     // Rows are written with numbers that `Names` has just found or made: looking them up again takes a quarter of an
     // intake's time. The tests ask SQLite itself whether all of them are there.
@@ -170,13 +173,5 @@ class SqliteStore extends QueriedStore implements Store {
     }
     const end = { keep: () => raw.exec("COMMIT"), drop: () => raw.exec("ROLLBACK"), ended };
     return { connection: this.#writer, location: this.location, end };
-  }
-
-  async #takeTurn(): Promise<() => void> {
-    const before = this.#turn;
-    const { promise, resolve } = Promise.withResolvers<void>();
-    this.#turn = promise;
-    await before;
-    return resolve;
   }
 }

@@ -1,0 +1,99 @@
+import { sql } from "kysely";
+import { Migrator } from "kysely/migration";
+import { StoreError } from "../../errors.ts";
+import { migrationsFor } from "../migrations.ts";
+import type { PostgresAddress } from "./address.ts";
+import { SCHEMA, type Session } from "./session.ts";
+
+/** Any number that nobody else is likely to take: "Sprt" in ASCII. */
+const MAKING_READY = 0x53707274;
+
+const dialect = {
+  wholeNumber: sql`bigint`,
+  number: sql`double precision`,
+  tableEnd: sql``,
+  keyedTableEnd: sql``,
+};
+
+/**
+ * Checks that the database is ours, or empty, and brings its tables up to date.
+ *
+ * @param create Make the tables where there are none yet.
+ * @throws {StoreError} "no-store", "not-a-store", "store-newer".
+ */
+export async function makeReady(session: Session, address: PostgresAddress, create: boolean): Promise<void> {
+  const migrator = new Migrator({
+    db: session.queries,
+    provider: migrationsFor(dialect),
+    migrationTableSchema: SCHEMA,
+    migrationTableName: "migration",
+    migrationLockTableName: "migration_lock",
+  });
+  const { ours, others } = await look(session);
+  if (!ours && others > 0) throw new StoreError("not-a-store", notAStore(address));
+  if (!ours && !create) {
+    throw new StoreError("no-store", `There is no store at ${address.shown} yet: ingest some files first.`);
+  }
+  if (ours) {
+    const steps = await migrator.getMigrations();
+    if (steps.every(({ executedAt }) => executedAt !== undefined))
+      return refuseNewer(session, steps.length, address);
+  }
+
+  // Of several processes that open a new store one makes the tables. A transaction that is broken off leaves nothing.
+  await session.run("SELECT pg_advisory_lock($1)", [MAKING_READY]);
+  try {
+    await session.run(`CREATE SCHEMA IF NOT EXISTS ${SCHEMA}`);
+    const { error } = await migrator.migrateToLatest();
+    if (error !== undefined) throw error;
+    await sortTextsAsBytes(session);
+  } finally {
+    await session.run("SELECT pg_advisory_unlock($1)", [MAKING_READY]);
+  }
+}
+
+/** Whether the tables are there, and how many tables are there besides that are not the job queue's. */
+async function look(session: Session): Promise<{ ours: boolean; others: number }> {
+  const [found] = await session.all<{ ours: boolean; others: number }>(
+    `SELECT to_regclass('${SCHEMA}.migration') IS NOT NULL AND to_regclass('${SCHEMA}.store_state') IS NOT NULL AS ours,
+            (SELECT count(*) FROM pg_class JOIN pg_namespace ON pg_namespace.oid = relnamespace
+             WHERE relkind IN ('r', 'p') AND nspname NOT IN ('${SCHEMA}', 'pgboss', 'information_schema')
+               AND nspname NOT LIKE 'pg\\_%') AS others`,
+  );
+  return found!;
+}
+
+/** Texts sort by their bytes, as in SQLite, in whatever language the database was made. */
+async function sortTextsAsBytes(session: Session): Promise<void> {
+  const columns = await session.all<{ table: string; column: string }>(
+    `SELECT relname AS "table", attname AS "column"
+     FROM pg_attribute JOIN pg_class ON pg_class.oid = attrelid JOIN pg_namespace ON pg_namespace.oid = relnamespace
+     WHERE nspname = '${SCHEMA}' AND relkind IN ('r', 'p') AND attnum > 0 AND NOT attisdropped
+       AND atttypid = 'text'::regtype AND attcollation <> '"C"'::regcollation`,
+  );
+  const byTable = Map.groupBy(columns, ({ table }) => table);
+  await session.run("BEGIN");
+  try {
+    for (const [table, ofTable] of byTable) {
+      const changes = ofTable.map(({ column }) => `ALTER COLUMN "${column}" TYPE text COLLATE "C"`);
+      await session.run(`ALTER TABLE ${SCHEMA}."${table}" ${changes.join(", ")}`);
+    }
+    await session.commit();
+  } catch (error) {
+    await session.rollback();
+    throw error;
+  }
+}
+
+async function refuseNewer(session: Session, known: number, { shown }: PostgresAddress): Promise<void> {
+  const [done] = await session.all<{ n: number }>("SELECT count(*) AS n FROM migration");
+  if (done!.n <= known) return;
+  throw new StoreError(
+    "store-newer",
+    `The store ${shown} was made by a newer version of Springtide: use that version, or another store.`,
+  );
+}
+
+function notAStore({ shown }: PostgresAddress): string {
+  return `${shown} holds the tables of something else: name an empty database of its own for the store.`;
+}
