@@ -44,11 +44,11 @@ export interface ReadingDraft {
 
 /** Reads the texts of one reading and completes them from the registers. */
 export function draftReading(text: ReadingText, context: ReadingContext): ReadingDraft {
-  const number = (column: ReadingColumn) => {
-    const written = text[column];
+  const { decimal, toOwnUnit } = context;
+  const number = (written: string, convert: ((value: number) => number) | undefined) => {
     if (written === "") return null;
-    const value = parseNumber(written, context.decimal);
-    return context.toOwnUnit[column]?.(value) ?? value;
+    const value = parseNumber(written, decimal);
+    return convert === undefined ? value : convert(value);
   };
   const { registers } = context;
   const lot = registers.fluids.get(text.fluid_lot);
@@ -57,11 +57,11 @@ export function draftReading(text: ReadingText, context: ReadingContext): Readin
     registers.geometries.get(text.geometry),
   );
 
-  const speedRpm = number("speed_rpm");
-  const torquePercent = number("torque_percent");
-  const writtenReading = number("reading_mpas");
+  const speedRpm = number(text.speed_rpm, toOwnUnit.speed_rpm);
+  const torquePercent = number(text.torque_percent, toOwnUnit.torque_percent);
+  const writtenReading = number(text.reading_mpas, toOwnUnit.reading_mpas);
   const fullScaleRangeMPaS =
-    number("full_scale_range_mpas") ??
+    number(text.full_scale_range_mpas, toOwnUnit.full_scale_range_mpas) ??
     (registeredConstant === null || speedRpm === null ? null : registeredConstant / speedRpm);
   const readingFromTorque = writtenReading === null && torquePercent !== null && fullScaleRangeMPaS !== null;
 
@@ -71,10 +71,10 @@ export function draftReading(text: ReadingText, context: ReadingContext): Readin
     checkedAtMs: context.times.instantOf(text.checked_at),
     speedRpm,
     readingMPaS: readingFromTorque ? (torquePercent * fullScaleRangeMPaS) / 100 : writtenReading,
-    fluidValueMPaS: number("fluid_value_mpas") ?? lot?.certifiedMPaS ?? null,
+    fluidValueMPaS: number(text.fluid_value_mpas, toOwnUnit.fluid_value_mpas) ?? lot?.certifiedMPaS ?? null,
     fullScaleRangeMPaS,
     torquePercent,
-    temperatureC: number("temperature_c"),
+    temperatureC: number(text.temperature_c, toOwnUnit.temperature_c),
     readingFromTorque,
     lot,
     registeredConstant,
@@ -83,7 +83,12 @@ export function draftReading(text: ReadingText, context: ReadingContext): Readin
 
 function stageOf(written: string, words: ReadonlyMap<string, Stage>): Stage | null {
   if (written === "") return "routine";
+  if (words.size === 0 && isStage(written)) return written;
   const lower = written.toLowerCase();
   const word = lower.replace(/[ -]/g, "_");
   return words.get(lower) ?? STAGES.find((stage) => stage === word) ?? null;
+}
+
+function isStage(written: string): written is Stage {
+  return written === "routine" || written === "as_found" || written === "as_left";
 }

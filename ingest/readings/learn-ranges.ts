@@ -5,15 +5,13 @@ import { recordProblem } from "../record-fields.ts";
 import type { RangeConstants } from "./range-constants.ts";
 import { readingTextsOf } from "./reading-texts.ts";
 
-const NEEDED = ["instrument", "geometry", "checked_at", "speed_rpm", "full_scale_range_mpas"] as const;
-
 /** Goes through a file of readings once for the full-scale ranges that its checks use. */
 export async function learnRanges(
   file: OpenedFile,
   ranges: RangeConstants,
   onBytes: (count: number) => void,
 ): Promise<void> {
-  const textsOf = readingTextsOf(file, NEEDED);
+  const textsOf = readingTextsOf(file);
   const { toOwnUnit } = file.profile;
   const number = (text: string, column: "speed_rpm" | "full_scale_range_mpas") => {
     const value = parseNumber(text, file.decimal);

@@ -36,6 +36,7 @@ interface Uses {
  */
 export class RangeConstants {
   readonly #uses = new Map<string, Map<string, Uses>>();
+  #last: { readonly instrument: string; readonly geometry: string; readonly uses: Uses } | null = null;
 
   get instruments(): Iterable<string> {
     return this.#uses.keys();
@@ -68,6 +69,9 @@ export class RangeConstants {
   }
 
   #usesOf(instrument: string, geometry: string): Uses {
+    const last = this.#last;
+    // The readings of a check, and the checks of a unit, follow each other.
+    if (last !== null && last.instrument === instrument && last.geometry === geometry) return last.uses;
     let perGeometry = this.#uses.get(instrument);
     if (perGeometry === undefined) {
       perGeometry = new Map();
@@ -84,6 +88,7 @@ export class RangeConstants {
       };
       perGeometry.set(detached(geometry), uses);
     }
+    this.#last = { instrument: detached(instrument), geometry: detached(geometry), uses };
     return uses;
   }
 }

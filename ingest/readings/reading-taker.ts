@@ -1,4 +1,3 @@
-import { READING_COLUMNS, type ReadingColumn } from "../columns/columns.ts";
 import type { HeldPlace } from "../held/held-place.ts";
 import type { RowTaker } from "../import-file.ts";
 import type { RecordBatch } from "../read-records.ts";
@@ -46,7 +45,7 @@ export class ReadingTaker implements RowTaker {
   readonly #constants: WayOfReading["constants"];
   readonly #context: ReadingContext;
   readonly #tally: Tally;
-  readonly #textsOf: (columns: RecordBatch["columns"], record: RawRecord) => TextReading<ReadingColumn>[];
+  readonly #textsOf: (columns: RecordBatch["columns"], record: RawRecord) => TextReading[];
   #columns: RecordBatch["columns"] = [];
   #waiting: JudgedReading[] = [];
   readonly #touched = new Touched();
@@ -59,7 +58,7 @@ export class ReadingTaker implements RowTaker {
     this.#constants = way.constants;
     this.#context = context;
     this.#tally = tally;
-    this.#textsOf = readingTextsOf(way, READING_COLUMNS);
+    this.#textsOf = readingTextsOf(way);
   }
 
   async take({ columns, records }: RecordBatch): Promise<void> {
@@ -83,7 +82,7 @@ export class ReadingTaker implements RowTaker {
     this.#tally.notes.push(...this.#unknownLots.notes(this.#context.registers.fluids.keys()));
   }
 
-  #judge({ record, part, text }: TextReading<ReadingColumn>): JudgedReading {
+  #judge({ record, part, text }: TextReading): JudgedReading {
     const draft = draftReading(text, this.#context);
     if (draft.lot === undefined && text.fluid_lot !== "") this.#unknownLots.add(text.fluid_lot);
     const against = judge(draft, this.#context);

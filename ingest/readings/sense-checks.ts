@@ -27,6 +27,22 @@ const NUMBERS = [
   ["temperature_c", "temperatureC"],
 ] as const;
 
+/**
+ * Whether all numbers are above zero, or not there: of nearly every reading, so that the checks below that go from
+ * column to column need not.
+ */
+function areAllPositive(draft: ReadingDraft): boolean {
+  const { speedRpm, readingMPaS, fluidValueMPaS, fullScaleRangeMPaS, torquePercent, temperatureC } = draft;
+  return (
+    (speedRpm === null || speedRpm > 0) &&
+    (readingMPaS === null || readingMPaS > 0) &&
+    (fluidValueMPaS === null || fluidValueMPaS > 0) &&
+    (fullScaleRangeMPaS === null || fullScaleRangeMPaS > 0) &&
+    (torquePercent === null || torquePercent > 0) &&
+    (temperatureC === null || temperatureC > 0)
+  );
+}
+
 /** Every reason that one row alone can give, in the order in which they apply. */
 const SENSE_CHECKS: readonly (readonly [Reason, SenseCheck])[] = [
   ["unreadable-row", unknownStage],
@@ -74,6 +90,7 @@ function missingField(draft: ReadingDraft): string | null {
 }
 
 function notANumber(draft: ReadingDraft, context: ReadingContext): string | null {
+  if (areAllPositive(draft)) return null;
   for (const [column, field] of NUMBERS) {
     const written = draft.text[column];
     if (written === "" || !Number.isNaN(draft[field])) continue;
@@ -97,6 +114,7 @@ function inTheFuture({ text, checkedAtMs }: ReadingDraft, { nowMs }: ReadingCont
 }
 
 function negative(draft: ReadingDraft): string | null {
+  if (areAllPositive(draft)) return null;
   for (const [column, field] of NUMBERS) {
     if (column === "temperature_c") continue;
     const value = draft[field];
@@ -175,5 +193,8 @@ function agrees(a: number, b: number): boolean {
 
 function isFactorOfThousand(value: number, expected: number): boolean {
   if (value <= 0 || expected <= 0) return false;
-  return Math.abs(Math.abs(Math.log10(value / expected)) - 3) <= THOUSAND_WITHIN;
+  const ratio = value / expected;
+  // Within a factor of a hundred there is no need of a logarithm.
+  if (ratio > 0.01 && ratio < 100) return false;
+  return Math.abs(Math.abs(Math.log10(ratio)) - 3) <= THOUSAND_WITHIN;
 }
