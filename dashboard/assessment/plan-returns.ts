@@ -74,7 +74,7 @@ export async function planReturns(
       dueDay: unit.dueDay!,
       week: booking?.week ?? null,
       workshop: booking === null ? null : problem.workshops[booking.workshop]!.name,
-      reason: reasons[i]!,
+      reason: { ...reasons[i]!, riskAtDue: riskAt(input, unit, unit.dueDay!) ?? reasons[i]!.riskAtDue },
       daysOut: expectedDaysOut(problem.units[i]!, booking?.week ?? problem.weeks - 1),
     };
   });
@@ -91,6 +91,18 @@ export async function planReturns(
     shortage: worstShortage(problem),
     target: question.reliabilityTarget ?? settings.reliability_target,
   };
+}
+
+/**
+ * Probability to have left tolerance by a day, between the Mondays by a straight line: a plan counts in weeks, but who
+ * reads of a due date holds it against the forecast for that very day.
+ */
+function riskAt({ weeks }: ReturnsInput, { outBy }: ReturnsUnit, day: number): number | null {
+  const after = weeks.findIndex(({ firstDay }) => firstDay >= day);
+  if (outBy === null || after < 0) return null;
+  if (after === 0) return outBy[0]!;
+  const [from, to] = [weeks[after - 1]!.firstDay, weeks[after]!.firstDay];
+  return outBy[after - 1]! + ((day - from) / (to - from)) * (outBy[after]! - outBy[after - 1]!);
 }
 
 /** What keeps a unit of the plan from each of its weeks, all others staying where they are; null where it could go. */

@@ -122,7 +122,7 @@ function heldSection({ held }: EvidencePack, file: string): Html {
     CLAUSES.held,
     file,
     html`
-      <p>${`${counted(held.length, "row is", "rows are")} held back, word for word, and in no figure.`}</p>
+      <p>${`${counted(held.length, "row is", "rows are")} held back, word for word, and in no figure. The list is of the hour at which this was made, not of an earlier day: rows are held by when they came, not by their own date.`}</p>
       ${table(
         ["Reason", ">Rows", "The first of them"],
         [...reasons].map(([reason, rows]) => [

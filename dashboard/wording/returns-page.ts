@@ -37,9 +37,13 @@ export function returnsHeadline({ plan }: ReturnsPage): Phrase[] {
 }
 
 export function returnsRestOn(page: ReturnsPage): string {
-  return [`As of ${date(page.asOfDay)}`, rulesText(page.rules), gapText(page.plan).replace(/\.$/, "")].join(
-    " \u00b7 ",
-  );
+  const overdue = page.plan.units.filter(({ dueDay }) => dueDay < page.asOfDay).length;
+  return [
+    `As of ${date(page.asOfDay)}`,
+    rulesText(page.rules),
+    ...(overdue > 0 ? [`${counted(overdue, "unit is", "units are")} past the due date already`] : []),
+    gapText(page.plan).replace(/\.$/, ""),
+  ].join(" \u00b7 ");
 }
 
 function rulesText({ capacity, spare, sparePercent, turnaroundWeeks }: PlanRules): string {
@@ -147,7 +151,7 @@ export const OUTCOME_HEADS = [
 
 export const WHAT_IF_CAPTION =
   "Expected by the forecast, before the return. A stricter target makes being out of tolerance dearer against going " +
-  "early: half the share allowed out, twice the price. Overtime weeks take in more than this plan\u2019s capacity.";
+  "early: half the share allowed out, twice the price. Overtime weeks take in more than this plan\u2019s capacity. Late counts the weeks after a due date that is still to come; of a unit that is past it already, the weeks from now on.";
 
 export function packingHeading({ week, boxes }: PackingPage): string {
   const units = boxes.reduce((sum, box) => sum + box.units.length, 0);
