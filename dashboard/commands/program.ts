@@ -14,6 +14,7 @@ import { reportCommand } from "./report.ts";
 import { serveCommand } from "./serve.ts";
 import { settingsCommand } from "./settings.ts";
 import { signalsCommand } from "./signals.ts";
+import { storeCommand } from "./store.ts";
 import { unitCommand } from "./unit.ts";
 import { watchCommand } from "./watch.ts";
 
@@ -44,6 +45,7 @@ export function program(context: CommandContext): Command {
     noteCommand,
     reportCommand,
     settingsCommand,
+    storeCommand,
     serveCommand,
     demoCommand,
   ]) {

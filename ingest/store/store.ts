@@ -5,6 +5,7 @@
  * Identifiers are text, always.
  */
 
+import type { StoreContents } from "./contents.ts";
 import type { FindingDecision, OutFinding } from "./findings.ts";
 import type { HeldRows, HeldState, KeptWay } from "./held.ts";
 import type { FrozenLimit, Judgement, KeptFigures, KeptRecord, SettingsChange } from "./kept.ts";
@@ -340,5 +341,7 @@ export interface Store {
   /** Rows that are held back and that nobody has settled. */
   quarantined(): Promise<readonly (QuarantinedRow & { readonly file: string })[]>;
   readonly held: HeldRows;
+  /** Everything at once, to be moved elsewhere. */
+  readonly contents: StoreContents;
   close(): Promise<void>;
 }

@@ -8,6 +8,7 @@ import { Turns } from "../turns.ts";
 import { type PostgresAddress, readAddress } from "./address.ts";
 import { beginWriting, type Waiting } from "./begin-writing.ts";
 import { makeReady } from "./make-ready.ts";
+import { PostgresContents } from "./postgres-contents.ts";
 import { beginIntake } from "./postgres-intake.ts";
 import { beginRereading } from "./postgres-rereading.ts";
 import type { RowsSetting } from "./postgres-rows.ts";
@@ -49,6 +50,11 @@ export async function openPostgresStore(url: string, { create, waiting }: Postgr
 class PostgresStore extends QueriedStore implements Store {
   readonly location: string;
   readonly shown: string;
+  readonly contents = new PostgresContents({
+    read: (work) => this.#withSession(work),
+    write: (work) => this.#writeBy(work),
+    shown: () => this.shown,
+  });
   protected readonly reads: Kysely<Tables>;
   readonly #pool: pg.Pool;
   readonly #address: PostgresAddress;
@@ -104,12 +110,7 @@ class PostgresStore extends QueriedStore implements Store {
   async readings(
     filter: { readonly instrument?: string; readonly untilMs?: number } = {},
   ): Promise<ReadingColumns> {
-    const session = await Session.of(this.#pool, this.#address);
-    try {
-      return await readColumns(session, filter);
-    } finally {
-      session.release();
-    }
+    return this.#withSession((session) => readColumns(session, filter));
   }
 
   async close(): Promise<void> {
@@ -121,13 +122,26 @@ class PostgresStore extends QueriedStore implements Store {
     return this.#within(await this.#begin(), (setting) => beginRereading(setting, id, replace));
   }
 
-  protected async write<T>(change: (db: Kysely<Tables>) => Promise<T>): Promise<T> {
+  protected write<T>(change: (db: Kysely<Tables>) => Promise<T>): Promise<T> {
+    return this.#writeBy((session) => change(session.queries));
+  }
+
+  async #writeBy<T>(work: (session: Session) => Promise<T>): Promise<T> {
     return this.#within(await this.#begin(), async ({ session, end }) => {
-      const result = await change(session.queries);
+      const result = await work(session);
       await end.keep();
       end.ended();
       return result;
     });
+  }
+
+  async #withSession<T>(work: (session: Session) => Promise<T>): Promise<T> {
+    const session = await Session.of(this.#pool, this.#address);
+    try {
+      return await work(session);
+    } finally {
+      session.release();
+    }
   }
 
   /** What begins a transaction's work, undone where it fails. */

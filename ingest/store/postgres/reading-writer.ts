@@ -1,8 +1,8 @@
 import { type ComparedValues, sayTheSame } from "../equal-readings.ts";
 import { flagBits } from "../flag-bits.ts";
 import { type ReadingOutcome, type ReadingRecord, STAGES } from "../store.ts";
+import { copyField } from "./copy-field.ts";
 import type { Names } from "./names.ts";
-import { toStored } from "./safe-text.ts";
 import type { Session } from "./session.ts";
 
 const COLUMNS = `instrument_id, checked_at_ms, speed_rpm, reading_mpas, fluid_value_mpas, full_scale_range_mpas,
@@ -127,13 +127,3 @@ const NAMED = [
   ["site", (row: ReadingRecord) => row.site],
   ["operator", (row: ReadingRecord) => row.operator],
 ] as const;
-
-const ESCAPES: Readonly<Record<string, string>> = { "\\": "\\\\", "\n": "\\n", "\r": "\\r", "\t": "\\t" };
-
-/** A value in COPY's text form. Source: PostgreSQL documentation, COPY, "Text Format". */
-export function copyField(value: string | number | null): string {
-  if (value === null) return "\\N";
-  return typeof value === "number"
-    ? String(value)
-    : toStored(value).replace(/[\\\n\r\t]/g, (character) => ESCAPES[character]!);
-}

@@ -1,5 +1,6 @@
 import { existsSync, statSync } from "node:fs";
 import { dirname } from "node:path";
+import type { DatabaseSync } from "node:sqlite";
 import type { Kysely } from "kysely";
 import { StoreError } from "../../errors.ts";
 import type { Rereading } from "../held.ts";
@@ -11,6 +12,7 @@ import { beginWriting, type Waiting } from "./begin-writing.ts";
 import { type Connection, connect } from "./connection.ts";
 import { makeReady } from "./make-ready.ts";
 import { readColumns } from "./read-columns.ts";
+import { SqliteContents } from "./sqlite-contents.ts";
 import { SqliteIntake } from "./sqlite-intake.ts";
 import { beginRereading } from "./sqlite-rereading.ts";
 import type { RowsSetting } from "./sqlite-rows.ts";
@@ -62,6 +64,11 @@ export async function openSqliteStore(
 class SqliteStore extends QueriedStore implements Store {
   readonly location: string;
   readonly shown: string;
+  readonly contents = new SqliteContents({
+    shown: () => this.shown,
+    reader: () => this.#reader.raw,
+    write: (work) => this.#fill(work),
+  });
   readonly #writer: Connection;
   readonly #reader: Connection;
   readonly #waiting: Waiting;
@@ -151,6 +158,20 @@ class SqliteStore extends QueriedStore implements Store {
       throw plainStoreError(error, this.location);
     } finally {
       endTurn();
+    }
+  }
+
+  /** A transaction in which rows point to each other only at its end. */
+  async #fill(work: (raw: DatabaseSync) => Promise<void>): Promise<void> {
+    const { connection, end } = await this.#begin();
+    try {
+      await work(connection.raw);
+      end.keep();
+    } catch (error) {
+      if (connection.raw.isTransaction) end.drop();
+      throw plainStoreError(error, this.location);
+    } finally {
+      end.ended();
     }
   }
 
