@@ -5,6 +5,7 @@ import {
   followUnit,
   forecastUnit,
   STAGES,
+  sinceWhenFound,
   tolerancePercentFs,
   type UnitChecks,
   type UnitPaths,
@@ -48,6 +49,7 @@ export async function buildUnitView({
   const lives = cutLives(unit.readings, unit.services);
   const readings = await unitReadings(store, loaded, unit, paths);
   const ownReadings = { ...unit.readings, error: ownError };
+  const watch = await unitWatch(store, asOf, run, unit, fleet);
   return {
     asOf,
     revision,
@@ -65,8 +67,9 @@ export async function buildUnitView({
       readings.map((reading) => reading.speedRpm),
     ),
     judgements: await judgementsOf(store, asOf, instrument),
-    watch: await unitWatch(store, asOf, run, unit, fleet),
-    charts: individualsCharts(unit.readings, lives.at(-1)!.readings, ownError),
+    watch,
+    charts: individualsCharts(watch.charts),
+    outSince: forecast.state === "out" ? sinceWhenFound(unit, null, fleet, run.figures) : null,
   };
 }
 

@@ -5,7 +5,9 @@ import type {
   LinearityDifference,
   LotAssessment,
   LotInFull,
+  Quantity,
   SecondFluid,
+  SinceWhen,
   Stage,
   UnitForecast,
   UnitPaths,
@@ -168,6 +170,8 @@ export interface UnitView {
   readonly watch: Omit<UnitWatch, "newLimits">;
   /** Individuals charts of the present life, where there were checks enough to freeze limits. */
   readonly charts: readonly IndividualsChart[];
+  /** Since when it has most likely been out; null: it is not out, or its checks cannot tell. */
+  readonly outSince: SinceWhen | null;
 }
 
 /** One reading down to the line it came from. */
@@ -239,14 +243,25 @@ export interface LinearityView {
   };
 }
 
-/** Individuals chart of one band over the present life, in error over tolerance. */
+/** Individuals and moving-range chart of one quantity over the present life, in the quantity's own unit. */
 export interface IndividualsChart {
-  readonly band: BandName;
+  readonly quantity: Quantity;
   readonly centre: number;
   readonly lower: number;
   readonly upper: number;
+  /** Limit of the moving range, whose lower one is 0. */
+  readonly rangeUpper: number;
   /** The checks that the limits were frozen from: the first of the life. */
   readonly baselineChecks: number;
   readonly baselineToDay: number;
-  readonly points: readonly { readonly day: number; readonly value: number; readonly beyond: boolean }[];
+  readonly points: readonly IndividualsPoint[];
+}
+
+export interface IndividualsPoint {
+  readonly day: number;
+  readonly value: number;
+  readonly beyond: boolean;
+  /** Distance to the check before; null for the first. */
+  readonly range: number | null;
+  readonly rangeBeyond: boolean;
 }

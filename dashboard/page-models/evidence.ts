@@ -1,5 +1,5 @@
 import type { BandName, PatternName, StepFound, UnitForecast } from "../../analysis/index.ts";
-import { DEPARTURE_PER_CURVATURE } from "../../analysis/index.ts";
+import { BAND_NAMES, DEPARTURE_PER_CURVATURE } from "../../analysis/index.ts";
 import { dayOfIso } from "../assessment/days.ts";
 import type { StandingJudgement } from "../assessment/judgements.ts";
 import type { UnitView } from "../assessment/views.ts";
@@ -138,7 +138,9 @@ function basisFacts({ basis, pOutBeforeService }: UnitForecast, lots: number): F
 }
 
 function chartFacts({ charts }: UnitView): Fact[] {
-  const found = charts.flatMap(({ band, points, baselineToDay }) => {
+  const found = charts.flatMap(({ quantity, points, baselineToDay }) => {
+    const band = BAND_NAMES.find((name) => name === quantity);
+    if (band === undefined) return [];
     const after = points.filter((point) => point.day > baselineToDay);
     const beyond = after.filter((point) => point.beyond);
     const first = beyond[0];

@@ -107,14 +107,14 @@ export function unitPageFigures(page: UnitPage): Record<string, unknown> {
       happened,
       settled: settled && { by: settled.by, why: settled.why },
     })),
-    watch: page.watch.charts.map(quantityFigures),
+    watch: page.watch.charts.map(watchFigures),
     charts: page.charts,
     readings: readingFigures(page.readings),
   };
 }
 
 /** The charts of one quantity: what was charted, its frozen baseline, limits, changes and notes. */
-function quantityFigures({
+export function watchFigures({
   baseline,
   limits,
   points,

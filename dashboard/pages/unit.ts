@@ -2,14 +2,11 @@ import { html } from "htm/preact";
 import type { ChartPicture, ChartPictures } from "../charts/pictures.ts";
 import type { UnitPage } from "../page-models/unit.ts";
 import { checksTable } from "../tables/checks.ts";
-import { individualsTable, linearityTable, livesTable } from "../tables/unit.ts";
+import { linearityTable, livesTable } from "../tables/unit.ts";
 import { FLUIDS_WITH_CARE, OUT_OF_USE } from "../wording/cautions.ts";
 import { plain } from "../wording/phrase.ts";
-import { BAND_LABEL } from "../wording/states.ts";
 import { aboutUnit, finding, keyFigures } from "../wording/unit.ts";
 import {
-  chartsCaption,
-  individualsAloud,
   LINEARITY_CAPTION,
   LIVES_CAPTION,
   linearityAloud,
@@ -26,10 +23,6 @@ import { watchSection } from "./watch.ts";
 export interface UnitPictures {
   readonly lives: ChartPictures;
   readonly linearity: ChartPicture;
-  /** In the order of the page's charts. */
-  readonly individuals: readonly ChartPicture[];
-  /** In the order of the charts that are drawn. */
-  readonly levels: readonly ChartPicture[];
 }
 
 /** Checks shown on the page itself; the rest is one link away. */
@@ -97,34 +90,7 @@ function chartSections(page: UnitPage, pictures: UnitPictures, address: string):
       </section>
       ${evidenceSection(page)}
     </div>
-    ${watchSection(page, pictures.levels, address)}
-    ${page.charts.length === 0 ? null : individualsSection(page, pictures, address)}
-  `;
-}
-
-function individualsSection(page: UnitPage, pictures: UnitPictures, address: string): Html {
-  return html`
-    <section aria-labelledby="charts-head">
-      <h2 id="charts-head">Check by check since the last adjustment</h2>
-      <p class="caption">${chartsCaption(page.charts)}</p>
-      <div class="three">
-        ${page.charts.map(
-          (chart, i) => html`
-            <div>
-              <h3>${BAND_LABEL[chart.band]}</h3>
-              ${chartFigure({
-                name: "individuals",
-                address: `${address}/charts/${chart.band}`,
-                pictures: [pictures.individuals[i]!],
-                aloud: individualsAloud(chart),
-                caption: individualsAloud(chart),
-                table: individualsTable(chart),
-              })}
-            </div>
-          `,
-        )}
-      </div>
-    </section>
+    ${watchSection(page)}
   `;
 }
 

@@ -1,100 +1,84 @@
 import { html } from "htm/preact";
-import type { ChartPicture } from "../charts/pictures.ts";
 import type { UnitPage } from "../page-models/unit.ts";
-import type { WatchPart } from "../page-models/watch.ts";
+import { speaking, type WatchPart, type WatchRow } from "../page-models/watch.ts";
 import { date } from "../wording/dates.ts";
-import { sentenceCase } from "../wording/numbers.ts";
+import { counted, sentenceCase } from "../wording/numbers.ts";
 import { QUANTITY_LABEL } from "../wording/signals.ts";
 import {
-  LEVEL_CAPTION,
-  levelAloud,
-  levelCaption,
-  levelText,
   NOTHING_SIGNALLED,
-  RUN_RULES_ARE_NO_ALARMS,
-  runRuleNote,
+  quietText,
   signalText,
+  standsText,
+  WATCH_CAPTION,
+  watchSentence,
 } from "../wording/watch.ts";
-import { chartFigure } from "./chart-figure.ts";
 import type { Html } from "./layout.ts";
+import { stripFigure } from "./strip-picture.ts";
 
-/** The quantities drawn; the bands have pictures of their own. */
-export const DRAWN_QUANTITIES = ["zero", "span", "nonlinearity"] as const;
+/** Quantities drawn on the unit's page; the others are one link away. */
+const MOST_DRAWN = 3;
 
-/** Signals shown on the page itself; all are in its figures. */
-const LATEST_SIGNALS = 8;
+/** Signals listed for each of them. */
+const LATEST_SIGNALS = 2;
 
-/** What is charted of a unit: level charts, what they have raised, notes. */
-export function watchSection({ watch }: UnitPage, pictures: readonly ChartPicture[], address: string): Html {
+/** The page of one quantity's charts. */
+export function quantityAddress(instrument: string, quantity: string): string {
+  return `/units/${encodeURIComponent(instrument)}/watch/${quantity}`;
+}
+
+/** What is charted of a unit: the quantities that speak with all their charts, the quiet ones in a line each. */
+export function watchSection({ watch, instrument }: UnitPage): Html {
   if (watch.rows.length === 0) return null;
-  const drawn = drawnCharts(watch);
+  const loud = speaking(watch);
+  const drawn = loud.slice(0, MOST_DRAWN);
+  const rest = watch.rows.filter((row) => !drawn.includes(row));
   return html`
     <section id="watch" aria-labelledby="watch-head">
       <h2 id="watch-head">What has moved since the last adjustment</h2>
-      <p class="caption">${LEVEL_CAPTION}</p>
-      <div class="three">
-        ${drawn.map(
-          (chart, i) => html`
-            <div>
-              <h3>${sentenceCase(QUANTITY_LABEL[chart.quantity])}</h3>
-              ${chartFigure({
-                name: "individuals",
-                address: `${address}/charts/${chart.quantity}`,
-                pictures: [pictures[i]!],
-                aloud: levelAloud(chart),
-                caption: levelCaption(chart),
-                table: null,
-              })}
-            </div>
-          `,
-        )}
-      </div>
-      ${signalList(watch)} ${levelTable(watch)} ${notes(watch)}
+      <p class="caption">${watchSentence(loud)} ${drawn.length === 0 ? null : WATCH_CAPTION}</p>
+      ${drawn.map((row) => loudQuantity(row, instrument))}
+      ${rest.length === 0 ? null : quietQuantities(rest, instrument)}
+      ${earlierSignals(watch)}
     </section>
   `;
 }
 
-/** The charts that have a picture, in order. */
-export function drawnCharts({ charts }: WatchPart): WatchPart["charts"] {
-  return charts.filter(
-    ({ quantity, points }) => DRAWN_QUANTITIES.some((q) => q === quantity) && points.length > 0,
-  );
+function loudQuantity(row: WatchRow, instrument: string): Html {
+  return html`
+    <div class="quantity">
+      <h3><a href=${quantityAddress(instrument, row.quantity)}>${sentenceCase(QUANTITY_LABEL[row.quantity])}</a></h3>
+      ${
+        row.signals.length === 0
+          ? html`<p>${standsText(row)}</p>`
+          : row.signals
+              .slice(0, LATEST_SIGNALS)
+              .map((signal) => html`<p><strong>${date(signal.onDay)}.</strong> ${signalText(signal)}</p>`)
+      }
+      <div class="strips">${row.strips.map(stripFigure)}</div>
+    </div>
+  `;
 }
 
-function signalList({ signals }: WatchPart): Html {
-  if (signals.length === 0) return html`<p>${NOTHING_SIGNALLED}</p>`;
-  const older = signals.length - LATEST_SIGNALS;
+function quietQuantities(rows: readonly WatchRow[], instrument: string): Html {
   return html`
-    <ul class="signals">
-      ${signals.slice(0, LATEST_SIGNALS).map((signal) => html`<li><strong>${date(signal.onDay)}</strong> ${signalText(signal)}</li>`)}
+    <ul class="plain quiet-ones">
+      ${rows.map(
+        (row) =>
+          html`<li><a href=${quantityAddress(instrument, row.quantity)}>${sentenceCase(QUANTITY_LABEL[row.quantity])}</a> ${quietText(row)}</li>`,
+      )}
     </ul>
-    ${older > 0 ? html`<p class="caption">${older} earlier ones are in the page${"\u2019"}s figures.</p>` : null}
   `;
 }
 
-function levelTable({ rows }: WatchPart): Html {
+/** What the charts of earlier lives raised, folded: it says how the unit has behaved before. */
+function earlierSignals({ rows, signals }: WatchPart): Html {
+  const present = new Set(rows.flatMap((row) => row.signals));
+  const earlier = signals.filter((signal) => !present.has(signal));
+  if (earlier.length === 0) return signals.length === 0 ? html`<p>${NOTHING_SIGNALLED}</p>` : null;
   return html`
     <details class="same-figures">
-      <summary>Where each quantity stands</summary>
-      <table class="figures">
-        <caption>Latest weighted mean against its limit</caption>
-        <thead><tr><th scope="col">Quantity</th><th scope="col">Checks</th><th scope="col">Level</th></tr></thead>
-        <tbody>
-          ${rows.map((row) => html`<tr><th scope="row">${QUANTITY_LABEL[row.quantity]}</th><td>${row.checks}</td><td>${levelText(row)}</td></tr>`)}
-        </tbody>
-      </table>
-    </details>
-  `;
-}
-
-function notes({ rows }: WatchPart): Html {
-  const found = rows.map(runRuleNote).filter((note) => note !== null);
-  if (found.length === 0) return null;
-  return html`
-    <details class="same-figures">
-      <summary>Run rules met</summary>
-      <ul>${found.map((note) => html`<li>${note}</li>`)}</ul>
-      <p class="caption">${RUN_RULES_ARE_NO_ALARMS}</p>
+      <summary>${counted(earlier.length, "signal")} of its earlier lives</summary>
+      <ul>${earlier.map((signal) => html`<li><strong>${date(signal.onDay)}.</strong> ${signalText(signal)}</li>`)}</ul>
     </details>
   `;
 }

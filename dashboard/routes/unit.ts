@@ -1,20 +1,24 @@
 import { type Request, Router } from "express";
-import { BAND_NAMES } from "../../analysis/index.ts";
 import type { Assessment, UnitView } from "../assessment/views.ts";
 import type { Chart } from "../charts/chart.ts";
 import { drawChart, liveSpecification } from "../charts/draw.ts";
-import { INDIVIDUALS_WIDTH, individualsChart } from "../charts/individuals.ts";
-import { levelChart } from "../charts/level.ts";
 import { LINEARITY_WIDTH, linearityChart } from "../charts/linearity.ts";
 import { livesChart } from "../charts/lives.ts";
 import { type ChartPicture, picturesOf } from "../charts/pictures.ts";
 import { HttpError } from "../errors.ts";
 import { Kept } from "../kept.ts";
 import { checksPage } from "../page-models/checks.ts";
-import { readingFigures, type UnitPage, unitPage, unitPageFigures } from "../page-models/unit.ts";
+import { quantityFigures, quantityPage } from "../page-models/quantity.ts";
+import {
+  readingFigures,
+  type UnitPage,
+  unitPage,
+  unitPageFigures,
+  watchFigures,
+} from "../page-models/unit.ts";
 import { renderChecks } from "../pages/checks.ts";
+import { renderQuantity } from "../pages/quantity.ts";
 import { renderUnit, type UnitPictures } from "../pages/unit.ts";
-import { drawnCharts } from "../pages/watch.ts";
 import { answer } from "./answer.ts";
 import { sizeAsked } from "./chart-size.ts";
 
@@ -53,6 +57,17 @@ export function unitRoutes(assessment: Assessment): Router {
     });
   });
 
+  router.get("/units/:instrument/watch/:quantity", async (request, response) => {
+    const view = await unitAsked(assessment, request);
+    const page = quantityPage(view, String(request.params.quantity));
+    await answer(request, response, {
+      html: () => renderQuantity(page),
+      json: () => ({ as_of: page.asOf, instrument: page.instrument, ...watchFigures(page.chart) }),
+      csv: () => quantityFigures(page),
+      fileName: `${page.row.quantity}-${page.instrument}-${page.asOf}`,
+    });
+  });
+
   router.get("/units/:instrument/charts/:chart", async (request, response) => {
     const page = unitPage(await unitAsked(assessment, request));
     const spec = chartAsked(page, request);
@@ -84,12 +99,6 @@ async function picturesFor(page: UnitPage): Promise<UnitPictures> {
   return {
     lives: await picturesOf((size) => livesChart(page.lives, size)),
     linearity: await only(linearityChart(page.linearity), LINEARITY_WIDTH),
-    individuals: await Promise.all(
-      page.charts.map((chart) => only(individualsChart(chart), INDIVIDUALS_WIDTH)),
-    ),
-    levels: await Promise.all(
-      drawnCharts(page.watch).map((chart) => only(levelChart(chart), INDIVIDUALS_WIDTH)),
-    ),
   };
 }
 
@@ -97,9 +106,5 @@ function chartAsked(page: UnitPage, request: Request): Chart | null {
   const name = request.params.chart;
   if (name === "lives") return livesChart(page.lives, sizeAsked(request));
   if (name === "linearity") return linearityChart(page.linearity);
-  const level = drawnCharts(page.watch).find(({ quantity }) => quantity === name);
-  if (level !== undefined) return levelChart(level);
-  const band = BAND_NAMES.find((candidate) => candidate === name);
-  const chart = page.charts.find((candidate) => candidate.band === band);
-  return chart === undefined ? null : individualsChart(chart);
+  return null;
 }

@@ -1,6 +1,6 @@
 import { html } from "htm/preact";
 import { BAND_NAMES } from "../../analysis/index.ts";
-import type { IndividualsChart, LinearityView } from "../assessment/views.ts";
+import type { LinearityView } from "../assessment/views.ts";
 import type { Lives } from "../page-models/lives.ts";
 import type { Html } from "../pages/layout.ts";
 import { date } from "../wording/dates.ts";
@@ -72,19 +72,6 @@ export function linearityTable(
             </tr>
           `,
         )}
-      </tbody>
-    </table>
-  `;
-}
-
-/** The points of an individuals chart. */
-export function individualsTable({ band, points, lower, centre, upper }: IndividualsChart): Html {
-  return html`
-    <table class="figures">
-      <caption>${BAND_LABEL[band]}: limits ${decimal(lower, 2)} and ${decimal(upper, 2)}, centre ${decimal(centre, 2)}, of tolerance</caption>
-      <thead><tr><th scope="col">Check</th><th scope="col">Error over tolerance</th><th scope="col">Limits</th></tr></thead>
-      <tbody>
-        ${points.map((point) => html`<tr><th scope="row">${date(point.day)}</th><td>${decimal(point.value, 2)}</td><td>${point.beyond ? "beyond" : "within"}</td></tr>`)}
       </tbody>
     </table>
   `;

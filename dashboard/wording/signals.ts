@@ -12,6 +12,16 @@ export const QUANTITY_LABEL: Readonly<Record<Quantity, string>> = {
   high: "the error at high torque",
 };
 
+/** What its values are in. */
+export const QUANTITY_UNIT: Readonly<Record<Quantity, string>> = {
+  zero: "% of full scale",
+  span: "% of full scale",
+  nonlinearity: "% of full scale",
+  low: "error over tolerance",
+  medium: "error over tolerance",
+  high: "error over tolerance",
+};
+
 const SURROUNDING: Readonly<Record<WatchSignal["changed"][number], string>> = {
   lot: "another fluid lot",
   geometry: "another geometry",

@@ -1,5 +1,4 @@
 import type { BandName } from "../../analysis/index.ts";
-import type { IndividualsChart } from "../assessment/views.ts";
 import type { Linearity } from "../page-models/linearity.ts";
 import type { LifePoint, Lives } from "../page-models/lives.ts";
 import type { UnitPage } from "../page-models/unit.ts";
@@ -49,26 +48,6 @@ export function linearityAloud({ now, asLeft }: Linearity): string {
   return `Error along the torque, in percent of full scale. As left: ${left}. Now: ${today}.`;
 }
 
-/** What the individuals charts of a unit are, and how their limits came to be. */
-export function chartsCaption(charts: readonly IndividualsChart[]): string {
-  const first = charts[0]!;
-  return (
-    `An individuals chart for each band, lot and bath taken away. The limits were set from the first ${counted(first.baselineChecks, "check")} ` +
-    "(shaded) at three standard deviations of neighbouring checks, and stay as they are. A square is a check beyond them."
-  );
-}
-
-/** What one individuals chart says. */
-export function individualsAloud({ points, lower, upper, baselineToDay }: IndividualsChart): string {
-  const after = points.filter((point) => point.day > baselineToDay);
-  const beyond = after.filter((point) => point.beyond).length;
-  const limits = `${decimal(lower, 2)} to ${decimal(upper, 2)} of tolerance`;
-  if (after.length === 0) return `No check since the limits of ${limits} were set.`;
-  return beyond === 0
-    ? `All ${counted(after.length, "check")} since within ${limits}.`
-    : `${beyond} of ${counted(after.length, "check")} since beyond ${limits}.`;
-}
-
 /** What a mark of a live chart says: one line, or a few. */
 export function readingTip({ day, asRead, own, used, readings }: LifePoint, band: BandName): string {
   const lines = [`${date(day)}, ${BAND_LABEL[band]}`];
@@ -90,9 +69,4 @@ export function torqueReadingTip(reading: {
 }): string {
   const { torque, error, day } = reading;
   return `${date(day)}\n${signed(error, 2)}${THIN}% of full scale at ${decimal(torque, 0)}${THIN}% torque`;
-}
-
-/** What a check says in an individuals chart. */
-export function chartPointTip({ day, value, beyond }: IndividualsChart["points"][number]): string {
-  return `${date(day)}\n${decimal(value, 2)} of tolerance${beyond ? ", beyond the limits" : ""}`;
 }

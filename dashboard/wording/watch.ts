@@ -3,8 +3,8 @@ import type { Happening } from "../page-models/around.ts";
 import type { SignalInContext, WatchRow } from "../page-models/watch.ts";
 import { date } from "./dates.ts";
 import { settledText } from "./judgements.ts";
-import { counted, decimal, listed, sentenceCase, signed, THIN } from "./numbers.ts";
-import { QUANTITY_LABEL, signalNote } from "./signals.ts";
+import { count, counted, decimal, listed, sentenceCase, signed, THIN } from "./numbers.ts";
+import { QUANTITY_LABEL, QUANTITY_UNIT, signalNote } from "./signals.ts";
 
 /** What each run rule sees. */
 const RULE: Readonly<Record<number, string>> = {
@@ -63,29 +63,53 @@ function changedText(from: number, to: number): string {
     : `changed between ${date(from)} and ${date(to)}`;
 }
 
-/** What one level chart says, for those who do not see it. */
-export function levelAloud({ quantity, points, limits }: QuantityChart): string {
-  const beyond = points.filter(({ level }) => Math.abs(level) > limits.level).length;
+/** The same as a sentence of its own. */
+export function standsText({ quantity, level, levelLimit, baseline, changedBetween }: WatchRow): string {
   const what = sentenceCase(QUANTITY_LABEL[quantity]);
-  return beyond === 0
-    ? `${what}: ${counted(points.length, "check")}, never beyond the limit of ${decimal(limits.level, 1)}.`
-    : `${what}: beyond the limit of ${decimal(limits.level, 1)} at ${beyond} of ${counted(points.length, "check")}.`;
+  if (baseline === null)
+    return `${what} has too few checks for limits: they are fitted from the first eight.`;
+  const beyond = Math.abs(level) > levelLimit;
+  const stands = `${what} stands ${beyond ? "beyond" : "within"} its limit: its weighted mean is at ${signed(level, 1)} of ${decimal(levelLimit, 1)} standard deviations.`;
+  return changedBetween === null
+    ? stands
+    : `${stands} By the running sums it ${changedText(...changedBetween)}.`;
 }
 
-/** The same below the quantity's own heading. */
-export function levelCaption({ points, limits }: QuantityChart): string {
-  const beyond = points.filter(({ level }) => Math.abs(level) > limits.level).length;
-  return `${beyond} of ${counted(points.length, "check")} beyond ${decimal(limits.level, 1)}.`;
+/** A quantity that has nothing to tell, in half a line. */
+export function quietText({ level, levelLimit, baseline, speaks }: WatchRow): string {
+  if (baseline === null) return "has too few checks for limits.";
+  const beyond = Math.abs(level) > levelLimit;
+  const at = `at ${signed(level, 1)} of ${decimal(levelLimit, 1)}`;
+  return `${beyond ? "beyond its limit" : speaks ? "signalled, and is back within its limit" : "within its limit"}, ${at}.`;
 }
 
-export const LEVEL_CAPTION =
-  "Where zero, span and the bend stand against the first eight checks after the adjustment (shaded): a weighted mean in " +
-  "its own standard deviations. The limits come from the fleet\u2019s budget of false alarms and stay as they are.";
-
-/** What a check says on a level chart. */
-export function levelTip({ day, value, level }: QuantityChart["points"][number]): string {
-  return `${date(day)}\n${signed(value, 2)} at this check; the mean at ${signed(level, 1)} standard deviations`;
+/** What the charts come to, before any of them. */
+export function watchSentence(loud: readonly WatchRow[]): string {
+  if (loud.length === 0) return "No chart of this life has signalled, and none stands beyond its limit.";
+  const names = loud.map(({ quantity }) => QUANTITY_LABEL[quantity]);
+  return `The charts speak of ${listed(names)}.`;
 }
+
+/** Which checks the limits rest on, and since when they hold. */
+export function limitsText({ baseline, limits, points }: QuantityChart): string {
+  const checks = counted(points.length, "check");
+  if (baseline === null) return `${checks} so far; limits are fitted from the first eight.`;
+  return (
+    `${checks}. Limits fitted once, from ${counted(baseline.checks, "check")} up to ${date(baseline.toDay)}, and kept: ` +
+    `they run ${count(limits.runLength)} checks on average before a false alarm, as the fleet\u2019s budget has it.`
+  );
+}
+
+/** Where two means explain the life best; null where nothing says that anything changed. */
+export function stepInMeanText({ likeliestStep, quantity }: QuantityChart): string | null {
+  if (likeliestStep === null) return null;
+  const { betweenDays, before, after } = likeliestStep;
+  return `Were it one step, it came between ${date(betweenDays[0])} and ${date(betweenDays[1])}: from ${signed(before, 2)} to ${signed(after, 2)} (${QUANTITY_UNIT[quantity]}).`;
+}
+
+export const WATCH_CAPTION =
+  "Light water is within the limits, darker water the checks that they were fitted from; they stay as they are. A square " +
+  "is a check beyond, a dashed upright the day of a signal.";
 
 /** Latest checks against as left; null where one of them is not known. */
 export function changeText(change: LinearityDifference | null): string | null {

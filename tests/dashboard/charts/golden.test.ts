@@ -1,6 +1,5 @@
 import { describe, expect, it } from "vitest";
 import { fleetChart } from "../../../dashboard/charts/fleet.ts";
-import { individualsChart } from "../../../dashboard/charts/individuals.ts";
 import { linearityChart } from "../../../dashboard/charts/linearity.ts";
 import { livesChart } from "../../../dashboard/charts/lives.ts";
 import { lotChart } from "../../../dashboard/charts/lot.ts";
@@ -33,5 +32,4 @@ describe("chart specifications", () => {
   it("of a lot over its age", async () => {
     await golden(lotChart(lotPage(await fleet.fluids(), "L-25-07", 1).picture, "narrow"), "lot-narrow");
   });
-  it("of an individuals chart", () => golden(individualsChart(page.charts[2]!), "individuals-high"));
 });

@@ -1,7 +1,9 @@
 import type { BandName, BandPath, LotAssessment } from "../../../analysis/index.ts";
 import { dayOfIso, isoOfDay } from "../../../dashboard/assessment/days.ts";
+import { individualsCharts } from "../../../dashboard/assessment/unit-charts.ts";
 import type { LinearityView, UnitReading, UnitView } from "../../../dashboard/assessment/views.ts";
 import { type FixtureUnit, JUDGED, toleranceAt } from "./fixture-unit.ts";
+import { fixtureWatch } from "./fixture-watch.ts";
 import { type Random, seededRandom } from "./random.ts";
 
 export const FIXTURE_LOTS: readonly LotAssessment[] = [
@@ -30,6 +32,7 @@ export function fixtureUnitView(unit: FixtureUnit, asOf: string, asOfDay: number
   const judged = unit.forecast.state !== "unjudged";
   const readings = judged ? fixtureReadings(unit, asOfDay, random) : [];
   const inLife = readings.filter((reading) => reading.day >= unit.lifeStartDay);
+  const watch = fixtureWatch(unit.record.instrument, inLife);
   const spread = (day: number): number => 0.05 + Math.max(0, day - asOfDay) * 0.0004;
   const path = (band: BandName, days: readonly number[]): BandPath => {
     const torque = JUDGED[band];
@@ -78,8 +81,9 @@ export function fixtureUnitView(unit: FixtureUnit, asOf: string, asOfDay: number
       secondFluid: null,
     },
     judgements: [],
-    watch: { charts: [], signals: [] },
-    charts: judged ? BANDS.map((band) => chart(band, inLife, asOfDay)) : [],
+    watch,
+    charts: individualsCharts(watch.charts),
+    outSince: null,
   };
 }
 
@@ -156,25 +160,6 @@ function line(unit: FixtureUnit, day: number, fromDay: number, checks: number): 
     repeatability: 0.12,
     sharedProportional: 0.1,
     curve: { torque, mean, lower: mean.map((m, i) => m - half[i]!), upper: mean.map((m, i) => m + half[i]!) },
-  };
-}
-
-function chart(band: BandName, inLife: readonly UnitReading[], asOfDay: number) {
-  const values = inLife.filter((r) => r.band === band && r.use > 0);
-  const baseline = values.slice(0, 8).map((r) => r.errorOverTolerance);
-  const centre = baseline.reduce((sum, v) => sum + v, 0) / Math.max(1, baseline.length);
-  return {
-    band,
-    centre,
-    lower: centre - 0.22,
-    upper: centre + 0.22,
-    baselineChecks: baseline.length,
-    baselineToDay: values[7]?.day ?? asOfDay,
-    points: values.map((r) => ({
-      day: r.day,
-      value: r.errorOverTolerance,
-      beyond: Math.abs(r.errorOverTolerance - centre) > 0.22,
-    })),
   };
 }
 
