@@ -16,8 +16,10 @@ import { fluidsRoutes } from "./routes/fluids.ts";
 import { healthRoutes } from "./routes/health.ts";
 import { intakeRoutes } from "./routes/intake.ts";
 import { intervalsRoutes } from "./routes/intervals.ts";
+import { notesRoutes } from "./routes/notes.ts";
 import { recordRoutes } from "./routes/record.ts";
 import { returnsRoutes } from "./routes/returns.ts";
+import { settingsRoutes } from "./routes/settings.ts";
 import { todayRoutes } from "./routes/today.ts";
 import { unitRoutes } from "./routes/unit.ts";
 import { unitsRoutes } from "./routes/units.ts";
@@ -66,10 +68,12 @@ export function createApp({ assessment, desk, service, events, report }: AppPart
   app.use(todayRoutes(assessment));
   app.use(unitsRoutes(assessment));
   app.use(unitRoutes(assessment));
+  if (desk !== undefined) app.use(notesRoutes(assessment, desk));
   app.use(fluidsRoutes(assessment));
   app.use(returnsRoutes(assessment));
   if (service !== undefined) app.use(findingsRoutes(service)).use(intervalsRoutes(service));
   app.use(recordRoutes(assessment));
+  if (desk !== undefined) app.use(settingsRoutes(assessment, desk));
   app.use(findRoutes(assessment));
   app.use((request) => {
     throw new HttpError(404, "There is no page at this address.", `Nothing is at ${request.path}.`);

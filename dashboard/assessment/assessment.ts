@@ -1,4 +1,4 @@
-import type { LotInFull } from "../../analysis/index.ts";
+import type { BudgetCost, LotInFull } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import { Kept } from "../kept.ts";
 import { type ChangedRun, completed, type FleetRun } from "./assess-store.ts";
@@ -7,6 +7,8 @@ import type { FluidsOrder } from "./fluids-worker.ts";
 import { inWorker } from "./in-worker.ts";
 import { RecordKeeper } from "./record-keeper.ts";
 import { ReturnsPlanner } from "./returns-planner.ts";
+import type { SettingsPreview } from "./settings-preview.ts";
+import type { SettingsOrder } from "./settings-worker.ts";
 import { buildUnitView } from "./unit-view.ts";
 import type {
   Assessment,
@@ -35,6 +37,10 @@ export function createAssessment({ store, asOf }: AssessmentOptions): Assessment
   let failedKey: string | null = null;
   const unitViews = new Kept<UnitView | null>(UNITS_KEPT);
   const fluidsViews = new Kept<FluidsView>(1);
+
+  const previews = new Kept<SettingsPreview>(5);
+  const costs = new Kept<readonly BudgetCost[]>(1);
+  const settingsWorker = new URL("./settings-worker.ts", import.meta.url);
 
   const planner = new ReturnsPlanner(store.location);
   const recordKeeper = new RecordKeeper(store);
@@ -93,6 +99,21 @@ export function createAssessment({ store, asOf }: AssessmentOptions): Assessment
     fluids: async (): Promise<FluidsView> => {
       const { run, fleet } = await latest();
       return fluidsViews.get(`${run.revision} ${fleet.asOf}`, () => fluidsView(store, fleet.asOf, run));
+    },
+    settingsPreview: async (proposed): Promise<SettingsPreview> => {
+      const { key, run, fleet } = await latest();
+      return previews.get(`${key} ${JSON.stringify(proposed)}`, () =>
+        inWorker<SettingsOrder, SettingsPreview>(settingsWorker, {
+          preview: { storeUrl: store.location, asOf: fleet.asOf, run, proposed },
+        }),
+      );
+    },
+    budgetCosts: async (): Promise<readonly BudgetCost[] | null> => {
+      const budget = (await latest()).run.watchBasis?.budget ?? null;
+      if (budget === null) return null;
+      return costs.get(JSON.stringify(budget), () =>
+        inWorker<SettingsOrder, BudgetCost[]>(settingsWorker, { costs: { budget } }),
+      );
     },
     standing: async (): Promise<Standing> => {
       const revision = await keepUp();

@@ -1,6 +1,7 @@
 import type {
   BandName,
   BathAssessment,
+  BudgetCost,
   FleetAssessment,
   LinearityDifference,
   LotAssessment,
@@ -19,6 +20,7 @@ import type { ReturnsQuestion } from "./booking-problem.ts";
 import type { StandingJudgement } from "./judgements.ts";
 import type { ReturnsPlan } from "./plan-returns.ts";
 import type { ReturnsInput } from "./returns-input.ts";
+import type { SettingsPreview } from "./settings-preview.ts";
 import type { TrackRecord } from "./track-record.ts";
 
 /**
@@ -44,6 +46,10 @@ export interface Assessment {
    * @param start Whether to have it worked out where it is not known for this state of the store.
    */
   record(start: boolean): Promise<RecordView>;
+  /** What settings would do to the fleet; takes seconds the first time it is asked. */
+  settingsPreview(proposed: Settings): Promise<SettingsPreview>;
+  /** What tighter and wider budgets of false alarms cost in delay; null: nothing is charted. */
+  budgetCosts(): Promise<readonly BudgetCost[] | null>;
   /** How new what the pages show is; asking has a new look begun where the store or the day has changed. */
   standing(): Promise<Standing>;
 }

@@ -34,12 +34,15 @@ export async function watchStore(store: Store, asOf: string): Promise<FleetWatch
   return watch;
 }
 
+/** Budgets held beside the present one, over it. */
+export const BUDGET_FACTORS = [0.25, 0.5, 1, 2, 4];
+
 /** What tighter and wider budgets would cost the fleet in delay; null where nothing is charted yet. */
 export async function costOfBudgets(store: Store, asOf: string): Promise<readonly BudgetCost[] | null> {
   const { settings } = await settingsInForce(store, asOf);
   const { fleet } = await loadFleet(store, asOf, settings);
   const budget = budgetOf(fleet, settings.alarms.per_month_per_100_units);
-  return budget && budgetCost(budget, [0.25, 0.5, 1, 2, 4]);
+  return budget && budgetCost(budget, BUDGET_FACTORS);
 }
 
 /** The charts of one unit with the fleet's budget; what is frozen now is kept. */
@@ -50,7 +53,7 @@ export async function unitWatch(
   unit: UnitChecks,
   fleet: FleetChecks,
 ): Promise<UnitWatch> {
-  const watch = watchUnit(unit, fleet, run.figures, run.budget, {
+  const watch = watchUnit(unit, fleet, run.figures, run.watchBasis, {
     perMonthPer100Units: run.settings.alarms.per_month_per_100_units,
     kept: await keptLimits(store, asOf, unit.instrument),
   });

@@ -9,7 +9,7 @@ export interface PageParts {
   /** For the tab and for those who listen: what the page says, not what it is called. */
   readonly title: string;
   /** Which entry of the navigation the page belongs to. */
-  readonly place: "today" | "units" | "fluids" | "returns" | "findings" | "record" | "intake" | null;
+  readonly place: "today" | "units" | "fluids" | "returns" | "findings" | "record" | "intake" | "settings" | null;
   readonly body: Html;
   /** Where this page's figures are to be had; left out where a page has none. */
   readonly figures?: { readonly json: string; readonly csv: string };
@@ -62,6 +62,7 @@ export function renderPage(parts: PageParts): string {
             ${placeLink("Findings", "/findings", place === "findings")}
             ${placeLink("Record", "/record", place === "record")}
             ${placeLink("Intake", "/intake", place === "intake")}
+            ${placeLink("Settings", "/settings", place === "settings")}
           </nav>
           <search class="finder">
             <form action="/find" method="get">

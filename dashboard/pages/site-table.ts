@@ -1,6 +1,6 @@
 import { html } from "htm/preact";
 import { fleetAddress } from "../page-models/fleet-query.ts";
-import type { SiteRow } from "../page-models/sites.ts";
+import type { SiteRow, StateCounts } from "../page-models/sites.ts";
 import { bathText, checksOnTimeText, siteStates } from "../wording/fleet.ts";
 import { counted } from "../wording/numbers.ts";
 import type { Html } from "./layout.ts";
@@ -31,7 +31,7 @@ export function siteTable(sites: readonly SiteRow[]): Html {
                 <a href=${fleetAddress({ site: site.site })}>${site.site}</a>
                 <small>${counted(site.units, "unit")}</small>
               </th>
-              <td role="cell">${stateBar(site, most)}<small>${siteStates(site)}</small></td>
+              <td role="cell">${stateBar(site.states, site.units, most)}<small>${siteStates(site)}</small></td>
               <td role="cell" class=${site.behind ? "number behind" : "number"}>${checksOnTimeText(site)}</td>
               <td role="cell" class="number">${bathText(site)}</td>
             </tr>
@@ -43,7 +43,7 @@ export function siteTable(sites: readonly SiteRow[]): Html {
 }
 
 /** The words below the bar say the same, so that it needs no text of its own. */
-function stateBar({ states, units }: SiteRow, most: number): Html {
+export function stateBar(states: StateCounts, units: number, most: number): Html {
   const scale = BAR_WIDTH / most;
   let x = 0;
   const parts = STATES.filter((state) => states[state] > 0).map((state) => {

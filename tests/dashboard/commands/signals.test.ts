@@ -69,13 +69,33 @@ describe("springtide signals and settings on an invented fleet", () => {
     const narrow = { tolerance: { accessory_percent: 0 }, alarms: { per_month_per_100_units: 40 } };
     const { out, exitCode } = await set(narrow, "--by", "K. Thal");
     assert.equal(exitCode, 0);
-    assert.match(out, /^In force since 31 Mar 2026, set by K\. Thal\./);
+    assert.match(out, /^In force since 31 Mar 2026, set by K\. Thal: no reason given\./);
     const after = await json("settings");
     assert.equal(after.tolerance.accessory_percent, 0);
     assert.equal(after.tolerance.fluid_percent, 1);
     assert.deepEqual(await json("settings", "--as-of", "2026-03-30"), before);
     assert.equal((await json("signals")).budget.false_alarms_per_month, 8);
     assert.equal((await json("signals", "--as-of", "2026-03-30")).budget.false_alarms_per_month, 1);
+  });
+
+  it("settings --preview says what a change would do and keeps nothing; the table leaves no setting out", async () => {
+    const before = await json("settings");
+    const strict = { tolerance: { fluid_percent: 0.2, instrument_percent: 0.2, accessory_percent: 0.2 } };
+    const { exitCode, out } = await set(strict, "--preview");
+    assert.equal(exitCode, 0);
+    assert.match(out, /Tolerance, fluid: .* \u2192 0\.2 % of its value/);
+    assert.match(out, /would change their state, and .* would have been judged otherwise/);
+    assert.match(out, /Nothing has been kept/);
+    assert.deepEqual(await json("settings"), before);
+    const table = (await world.run(["settings"])).out;
+    for (const name of [
+      "planning.workshops",
+      "planning.closed_weeks",
+      "tolerance.per_geometry",
+      "check_every_days.daily",
+    ])
+      assert.match(table, new RegExp(`^${name.replaceAll(".", "\\.")} +`, "m"));
+    assert.equal((await world.run(["settings", "--preview"])).exitCode, 2);
   });
 
   it("settings refuses a name that does not exist and a value outside its range, and names both", async () => {

@@ -49,6 +49,8 @@ async function hostileFleet(): Promise<Assessment> {
   return {
     current: async () => current,
     standing: fleet.standing,
+    settingsPreview: fleet.settingsPreview,
+    budgetCosts: fleet.budgetCosts,
     unit: async (instrument) => (instrument === HOSTILE ? hostileUnit : null),
     record: async (start) => {
       const { record, ...rest } = await fleet.record(start);

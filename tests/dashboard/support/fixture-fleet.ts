@@ -12,6 +12,7 @@ import type {
 import { fixtureFluids } from "./fixture-fluids.ts";
 import { fixtureRecord } from "./fixture-record.ts";
 import { fixtureReturns } from "./fixture-returns.ts";
+import { FIXTURE_COSTS, fixturePreview } from "./fixture-settings.ts";
 import { type FixtureUnit, fixtureUnit, SITES } from "./fixture-unit.ts";
 import { FIXTURE_LOTS, fixtureUnitView } from "./fixture-unit-view.ts";
 
@@ -32,6 +33,8 @@ export function fixtureAssessment(units = 200): Assessment {
     returns: (questions): Promise<ReturnsView> => fixtureReturns(fleet, asOfDay, questions),
     fluids: async (): Promise<FluidsView> => fixtureFluids(view),
     record: async (): Promise<RecordView> => fixtureRecord(FIXTURE_AS_OF),
+    settingsPreview: async () => fixturePreview(view.assessment.units),
+    budgetCosts: async () => FIXTURE_COSTS,
     standing: async (): Promise<Standing> => ({
       revision: 1,
       shown: { revision: 1, asOf: FIXTURE_AS_OF, finishedAtMs: 0 },
