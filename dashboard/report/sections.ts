@@ -11,7 +11,7 @@ import {
   windowText,
 } from "../wording/findings.ts";
 import { judgementText } from "../wording/judgements.ts";
-import { count, counted } from "../wording/numbers.ts";
+import { count, counted, sentenceCase } from "../wording/numbers.ts";
 import { CLAUSES } from "../wording/report.ts";
 import { budgetInWords, signalNote } from "../wording/signals.ts";
 import { signalsOfPeriod } from "./figures.ts";
@@ -28,14 +28,27 @@ export function signalsSection(pack: EvidencePack, file: string): Html {
     html`
       <p>${`${counted(signals.length, "signal")} within the last ${PERIOD_DAYS} days. ${budgetInWords(pack.watch)}`}</p>
       ${table(
-        ["Day", "Unit", "Chart", "What was seen"],
-        [...signals]
-          .reverse()
-          .map((signal) => [date(signal.onDay), signal.instrument, signal.chart, signalNote(signal)]),
+        ["Unit", ">Signals", "Latest", "What was seen then"],
+        unitsSignalled(signals),
         "The charts raised nothing.",
+        "watched",
       )}
     `,
   );
+}
+
+/** One row a unit, the latest first: every signal by itself is in the figures. */
+function unitsSignalled(signals: ReturnType<typeof signalsOfPeriod>): string[][] {
+  const byUnit = Map.groupBy(signals, ({ instrument }) => instrument);
+  return [...byUnit]
+    .map(([instrument, own]) => ({ instrument, own, last: own.at(-1)! }))
+    .sort((a, b) => b.last.onDay - a.last.onDay || (a.instrument < b.instrument ? -1 : 1))
+    .map(({ instrument, own, last }) => [
+      instrument,
+      count(own.length),
+      date(last.onDay),
+      `${sentenceCase(last.chart)}: ${signalNote(last)}`,
+    ]);
 }
 
 /** What people decided about them. */
