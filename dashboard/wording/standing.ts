@@ -3,7 +3,7 @@ import { LOOK_STAGES, type LookStage } from "../assessment/views.ts";
 /** How new what the pages show is, in words. */
 
 const STAGE_LABEL: Readonly<Record<LookStage, string>> = {
-  reading: "reading them",
+  reading: "reading the checks",
   learning: "learning what units share",
   judging: "judging each unit",
 };

@@ -111,7 +111,7 @@ describe("a page that is asked for during the first look", () => {
     });
     const { page, close } = await openPage(browser, {});
     await page.goto(`${slow.url}/units`);
-    await page.waitForSelector("text=Step 1 of 3, reading them");
+    await page.waitForSelector("text=Step 1 of 3, reading the checks");
     const { violations } = await new AxeBuilder({ page }).analyze();
     assert.deepEqual(
       violations.map(({ id }) => id),
