@@ -19,7 +19,7 @@ export function renderChecks(page: ChecksPage): string {
       ${
         page.checks === 0
           ? null
-          : html`<div class="scroll" tabindex="0" role="region" aria-label=${heading}>${checksTable(page.shown, heading)}</div>`
+          : html`<div class="scroll" tabindex="0" role="region" aria-label=${heading}>${checksTable(page.instrument, page.shown, heading)}</div>`
       }
       ${page.pages > 1 ? pager(page, unit) : null}
     `,

@@ -1,4 +1,7 @@
 import { html } from "htm/preact";
+import { isoOfDay } from "../assessment/days.ts";
+import type { Fact } from "../page-models/evidence.ts";
+import { noteFormAddress } from "../page-models/note-form.ts";
 import type { UnitPage } from "../page-models/unit.ts";
 import { OUT_OF_USE } from "../wording/cautions.ts";
 import {
@@ -14,7 +17,7 @@ import { percent } from "../wording/numbers.ts";
 import type { Html } from "./layout.ts";
 
 /** What the figures say: the pattern in words, the explanations weighed, then for it, not known, do next. */
-export function evidenceSection({ evidence, forecast, asOfDay }: UnitPage): Html {
+export function evidenceSection({ evidence, forecast, asOfDay, instrument }: UnitPage): Html {
   const booking = bookingText(evidence, asOfDay);
   return html`
     <section class="evidence" aria-labelledby="evidence-head">
@@ -26,7 +29,7 @@ export function evidenceSection({ evidence, forecast, asOfDay }: UnitPage): Html
       }
       ${evidence.explanations.length === 0 ? null : explanationBars(evidence.explanations)}
       <dl class="points">
-        ${evidence.forIt.length === 0 ? null : html`<dt>For it</dt>${evidence.forIt.map((fact) => html`<dd>${factText(fact)}</dd>`)}`}
+        ${evidence.forIt.length === 0 ? null : html`<dt>For it</dt>${evidence.forIt.map((fact) => html`<dd>${factText(fact)}${settleLink(fact, instrument)}</dd>`)}`}
         ${evidence.notKnown.length === 0 ? null : html`<dt>Not known</dt>${evidence.notKnown.map((gap) => html`<dd>${gapText(gap)}</dd>`)}`}
         <dt>Do next</dt>
         ${evidence.out ? html`<dd>${OUT_OF_USE}</dd>` : null}
@@ -35,6 +38,13 @@ export function evidenceSection({ evidence, forecast, asOfDay }: UnitPage): Html
       </dl>
     </section>
   `;
+}
+
+/** Where somebody who knows says what a step came from. */
+function settleLink(fact: Fact, instrument: string): Html {
+  if (fact.kind !== "step" || fact.settled !== null) return null;
+  const on = isoOfDay(fact.step.betweenDays[1]);
+  return html` <a href=${noteFormAddress(instrument, "step-cause", { on })}>Settle what it came from</a>`;
 }
 
 /** Each explanation with its share as a bar, a percentage and words. */

@@ -107,6 +107,7 @@ function checksSection(page: UnitPage, address: string): Html {
       <h2 id="checks-head">Its latest checks</h2>
       <div class="scroll" tabindex="0" role="region" aria-label=${caption}>
         ${checksTable(
+          page.instrument,
           page.readings.filter((reading) => latest.has(reading.check)),
           caption,
         )}

@@ -1,5 +1,5 @@
 import { type Request, Router } from "express";
-import type { Assessment, UnitView } from "../assessment/views.ts";
+import type { Assessment } from "../assessment/views.ts";
 import type { Chart } from "../charts/chart.ts";
 import { drawChart, liveSpecification } from "../charts/draw.ts";
 import { LINEARITY_WIDTH, linearityChart } from "../charts/linearity.ts";
@@ -21,6 +21,7 @@ import { renderQuantity } from "../pages/quantity.ts";
 import { renderUnit, type UnitPictures } from "../pages/unit.ts";
 import { answer } from "./answer.ts";
 import { sizeAsked } from "./chart-size.ts";
+import { unitAsked } from "./unit-asked.ts";
 
 /** `/units/…`: one unit, its checks, and the specifications of its charts. */
 export function unitRoutes(assessment: Assessment): Router {
@@ -77,17 +78,6 @@ export function unitRoutes(assessment: Assessment): Router {
   });
 
   return router;
-}
-
-async function unitAsked(assessment: Assessment, request: Request): Promise<UnitView> {
-  const instrument = String(request.params.instrument);
-  const view = await assessment.unit(instrument);
-  if (view !== null) return view;
-  throw new HttpError(
-    404,
-    `No unit is called \u201c${instrument}\u201d.`,
-    "The finder at the top of the page knows every unit.",
-  );
 }
 
 async function picturesFor(page: UnitPage): Promise<UnitPictures> {

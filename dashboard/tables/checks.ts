@@ -1,5 +1,6 @@
 import { html } from "htm/preact";
 import type { UnitReading } from "../assessment/views.ts";
+import { setAsideAddress } from "../page-models/note-form.ts";
 import type { Html } from "../pages/layout.ts";
 import { remarks, sourceText } from "../wording/checks.ts";
 import { date } from "../wording/dates.ts";
@@ -21,7 +22,7 @@ const HEADS = [
 ];
 
 /** Every reading down to the line it came from, one row each; the rows of a check stand together. */
-export function checksTable(readings: readonly UnitReading[], caption: string): Html {
+export function checksTable(instrument: string, readings: readonly UnitReading[], caption: string): Html {
   const checks = [...Map.groupBy(readings, (reading) => reading.check).values()];
   return html`
     <table class="figures checks">
@@ -29,18 +30,18 @@ export function checksTable(readings: readonly UnitReading[], caption: string): 
       <thead>
         <tr><th scope="col">Check</th>${HEADS.map((text) => html`<th scope="col">${text}</th>`)}</tr>
       </thead>
-      ${checks.map((rows) => html`<tbody>${rows.map((reading, i) => checkRow(reading, i, rows))}</tbody>`)}
+      ${checks.map((rows) => html`<tbody>${rows.map((reading, i) => checkRow(instrument, reading, i, rows))}</tbody>`)}
     </table>
   `;
 }
 
-function checkRow(reading: UnitReading, i: number, check: readonly UnitReading[]): Html {
+function checkRow(instrument: string, reading: UnitReading, i: number, check: readonly UnitReading[]): Html {
   const number = (text: string): Html => html`<td class="number">${text}</td>`;
   return html`
     <tr class=${reading.use > 0 ? "" : "not-used"}>
       ${
         i === 0
-          ? html`<th scope="rowgroup" rowspan=${check.length}>${date(reading.day)} <small class="source">${sourceText(check)}</small></th>`
+          ? html`<th scope="rowgroup" rowspan=${check.length}>${date(reading.day)} <small class="source">${sourceText(check)}</small> <small><a class="aside" href=${setAsideAddress(instrument, reading)}>set aside<span class="unseen"> the check of ${date(reading.day)}</span></a></small></th>`
           : null
       }
       ${number(decimal(reading.torque, 1))}

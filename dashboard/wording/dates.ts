@@ -14,6 +14,11 @@ export function date(day: number): string {
   return at(day).toFormat("d MMM yyyy");
 }
 
+/** The same of an ISO day. */
+export function dateOfIso(iso: string): string {
+  return date(Date.parse(iso) / MS_PER_DAY);
+}
+
 /** "2 Aug", where the year is plain from what stands beside it. */
 export function dateInYear(day: number): string {
   return at(day).toFormat("d MMM");
