@@ -161,6 +161,14 @@ export interface FileRecord {
   readonly flagged: number;
 }
 
+/** Which readings are looked at; all where nothing is said. */
+export interface ReadingFilter {
+  readonly instrument?: string;
+  readonly instruments?: readonly string[];
+  /** Up to and including this instant. Unit: ms since 1970-01-01 UTC. */
+  readonly untilMs?: number;
+}
+
 /**
  * Readings as columns, each of length `count`, sorted by instrument (index), time, speed.
  * Text columns are indices into `names`; -1 is "not recorded". Missing numbers are NaN.
@@ -311,8 +319,8 @@ export interface Store {
   geometries(): Promise<readonly GeometryRecord[]>;
   /** What was measured with one unit between two instants, both included, oldest first. */
   results(instrument: string, fromMs: number, untilMs: number): Promise<readonly ResultRecord[]>;
-  /** Readings up to and including `untilMs` (all if left out), of one instrument or of all. */
-  readings(filter?: { readonly instrument?: string; readonly untilMs?: number }): Promise<ReadingColumns>;
+  /** Readings that a filter leaves; all of them without one. */
+  readings(filter?: ReadingFilter): Promise<ReadingColumns>;
   files(): Promise<readonly FileRecord[]>;
   /** Units that people recorded as found out of tolerance, oldest first. */
   findings(): Promise<readonly OutFinding[]>;

@@ -2,7 +2,7 @@ import type { Kysely } from "kysely";
 import type pg from "pg";
 import type { Rereading } from "../held.ts";
 import { QueriedStore } from "../queried-store.ts";
-import type { FileIntake, RangeUse, ReadingColumns, Rehearsal, Store } from "../store.ts";
+import type { FileIntake, RangeUse, ReadingColumns, ReadingFilter, Rehearsal, Store } from "../store.ts";
 import type { Tables } from "../tables.ts";
 import { Turns } from "../turns.ts";
 import { type PostgresAddress, readAddress } from "./address.ts";
@@ -107,9 +107,7 @@ class PostgresStore extends QueriedStore implements Store {
     );
   }
 
-  async readings(
-    filter: { readonly instrument?: string; readonly untilMs?: number } = {},
-  ): Promise<ReadingColumns> {
+  async readings(filter: ReadingFilter = {}): Promise<ReadingColumns> {
     return this.#withSession((session) => readColumns(session, filter));
   }
 

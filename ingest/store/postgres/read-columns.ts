@@ -1,22 +1,18 @@
+import { chosenInstruments } from "../chosen-instruments.ts";
 import { emptyColumns } from "../empty-columns.ts";
 import { sameCheck } from "../same-check.ts";
-import type { ReadingColumns } from "../store.ts";
+import type { ReadingColumns, ReadingFilter } from "../store.ts";
 import type { NameTable } from "../tables.ts";
 import { CopyRows } from "./copy-rows.ts";
 import { fromStored } from "./safe-text.ts";
 import type { Session } from "./session.ts";
-
-interface Filter {
-  readonly instrument?: string;
-  readonly untilMs?: number;
-}
 
 /**
  * All readings that a filter leaves, as columns.
  *
  * @remarks Counts first, so that the columns have their final size; one snapshot holds both together.
  */
-export async function readColumns(session: Session, filter: Filter): Promise<ReadingColumns> {
+export async function readColumns(session: Session, filter: ReadingFilter): Promise<ReadingColumns> {
   await session.run("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY");
   try {
     return await fillColumns(session, filter);
@@ -25,7 +21,7 @@ export async function readColumns(session: Session, filter: Filter): Promise<Rea
   }
 }
 
-async function fillColumns(session: Session, { instrument, untilMs }: Filter): Promise<ReadingColumns> {
+async function fillColumns(session: Session, filter: ReadingFilter): Promise<ReadingColumns> {
   const instruments = await readNames(session, "instrument");
   const fluidLots = await readNames(session, "fluid_lot");
   const geometries = await readNames(session, "geometry");
@@ -33,12 +29,13 @@ async function fillColumns(session: Session, { instrument, untilMs }: Filter): P
   const operators = await readNames(session, "operator");
 
   const conditions: string[] = [];
-  // COPY takes no parameters: both are numbers of ours.
-  if (instrument !== undefined) {
-    const place = instruments.names.indexOf(instrument);
-    conditions.push(`instrument_id = ${place < 0 ? -1 : instruments.ids[place]!}`);
+  // COPY takes no parameters: these are numbers of ours.
+  const chosen = chosenInstruments(filter);
+  if (chosen !== null) {
+    const ids = instruments.ids.filter((_, place) => chosen.has(instruments.names[place]!));
+    conditions.push(`instrument_id = ANY('{${ids.join(",")}}'::bigint[])`);
   }
-  if (untilMs !== undefined) conditions.push(`checked_at_ms <= ${Math.floor(untilMs)}`);
+  if (filter.untilMs !== undefined) conditions.push(`checked_at_ms <= ${Math.floor(filter.untilMs)}`);
   const where = conditions.length === 0 ? "" : ` WHERE ${conditions.join(" AND ")}`;
 
   const [counted] = await session.all<{ n: number }>(`SELECT count(*) AS n FROM reading${where}`);

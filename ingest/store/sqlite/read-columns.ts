@@ -1,18 +1,14 @@
 import type { DatabaseSync } from "node:sqlite";
 import { Worker } from "node:worker_threads";
+import { chosenInstruments } from "../chosen-instruments.ts";
 import { type Columns, emptyColumns } from "../empty-columns.ts";
-import type { ReadingColumns } from "../store.ts";
+import type { ReadingColumns, ReadingFilter } from "../store.ts";
 import type { NameTable } from "../tables.ts";
 import { type Filled, fillColumns, revisionOf, type Wanted } from "./fill-columns.ts";
 import type { FillAnswer, FillOrder } from "./fill-worker.ts";
 
 /** From so many readings on a second thread reads half of them: it takes a tenth of a second to start. */
 const WORTH_A_THREAD = 200_000;
-
-interface Filter {
-  readonly instrument?: string;
-  readonly untilMs?: number;
-}
 
 /**
  * All readings that a filter leaves, as columns.
@@ -25,7 +21,7 @@ interface Filter {
  */
 export async function readColumns(
   raw: DatabaseSync,
-  filter: Filter,
+  filter: ReadingFilter,
   worthAThread = WORTH_A_THREAD,
 ): Promise<ReadingColumns> {
   const begun = beginReading(raw, filter, worthAThread);
@@ -37,7 +33,7 @@ export async function readColumns(
 }
 
 /** Reads what is for this thread, without a pause: the connection serves others in the meantime. */
-function beginReading(raw: DatabaseSync, filter: Filter, worthAThread: number) {
+function beginReading(raw: DatabaseSync, filter: ReadingFilter, worthAThread: number) {
   raw.exec("BEGIN");
   try {
     const instrument = readNames(raw, "instrument");
@@ -59,11 +55,9 @@ function beginReading(raw: DatabaseSync, filter: Filter, worthAThread: number) {
       operator: operator.places,
     };
     const untilMs = filter.untilMs ?? Number.MAX_SAFE_INTEGER;
-    const wanted = instrument.ids
-      .map((id, place) => ({ id, place }))
-      .filter(
-        ({ place }) => filter.instrument === undefined || names.instruments[place] === filter.instrument,
-      );
+    const all = instrument.ids.map((id, place) => ({ id, place }));
+    const chosen = chosenInstruments(filter);
+    const wanted = chosen === null ? all : all.filter(({ place }) => chosen.has(names.instruments[place]!));
     const room = wanted.length === instrument.ids.length ? countAll(raw) : countOf(raw, wanted);
     const file = raw.location();
     const isShared = file !== null && room >= worthAThread && wanted.length > 1;

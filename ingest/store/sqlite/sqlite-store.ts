@@ -5,7 +5,7 @@ import type { Kysely } from "kysely";
 import { StoreError } from "../../errors.ts";
 import type { Rereading } from "../held.ts";
 import { QueriedStore } from "../queried-store.ts";
-import type { FileIntake, RangeUse, ReadingColumns, Rehearsal, Store } from "../store.ts";
+import type { FileIntake, RangeUse, ReadingColumns, ReadingFilter, Rehearsal, Store } from "../store.ts";
 import type { Tables } from "../tables.ts";
 import { Turns } from "../turns.ts";
 import { beginWriting, type Waiting } from "./begin-writing.ts";
@@ -122,9 +122,7 @@ class SqliteStore extends QueriedStore implements Store {
     return rows as unknown as RangeUse[];
   }
 
-  async readings(
-    filter: { readonly instrument?: string; readonly untilMs?: number } = {},
-  ): Promise<ReadingColumns> {
+  async readings(filter: ReadingFilter = {}): Promise<ReadingColumns> {
     return readColumns(this.#reader.raw, filter);
   }
 

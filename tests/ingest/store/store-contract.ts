@@ -139,6 +139,9 @@ export function testStore(
       assert.equal((await store.readings({ instrument: "007" })).count, 2);
       assert.equal((await store.readings({ instrument: "007", untilMs: reading.checkedAtMs })).count, 1);
       assert.equal((await store.readings({ instrument: "nobody" })).count, 0);
+      assert.equal((await store.readings({ instruments: ["008", "nobody", "007"] })).count, 3);
+      assert.equal((await store.readings({ instruments: ["008"], untilMs: reading.checkedAtMs })).count, 1);
+      assert.equal((await store.readings({ instruments: [] })).count, 0);
     });
 
     it("knows a repeat from a conflict, within a batch too", async () => {
