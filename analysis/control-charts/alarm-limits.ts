@@ -14,6 +14,10 @@ export interface AlarmBudget {
 /** However small or large the fleet: fewer cannot be noticed missing, more are not followed up. */
 export const FALSE_ALARMS_PER_MONTH = { least: 1, most: 10 };
 
+/** Solved before: all units of a fleet ask for the same few, and one takes a tenth of a second. */
+const solvedIntervals = new Map<string, number>();
+const MOST_SOLVED = 100;
+
 /**
  * The run length that a fleet's budget asks of every chart.
  *
@@ -51,7 +55,17 @@ export function ewmaLimit(weight: number, runLength: number): number {
 /** Decision interval of a two-sided CUSUM, in sigma. @throws {RangeError} as {@link individualsLimit}, and for a negative allowance. */
 export function cusumInterval(allowance: number, runLength: number): number {
   requireRunLength(runLength);
-  return solveLogarithm((decisionInterval) => cusumRunLength({ allowance, decisionInterval }), runLength);
+  const key = `${allowance} ${runLength}`;
+  let interval = solvedIntervals.get(key);
+  if (interval === undefined) {
+    interval = solveLogarithm(
+      (decisionInterval) => cusumRunLength({ allowance, decisionInterval }),
+      runLength,
+    );
+    if (solvedIntervals.size >= MOST_SOLVED) solvedIntervals.clear();
+    solvedIntervals.set(key, interval);
+  }
+  return interval;
 }
 
 /**
