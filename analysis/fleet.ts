@@ -58,6 +58,8 @@ export interface UnitChecks {
   readonly services: readonly Service[];
   /** null: not known, so that nothing can be said about "before its service". */
   readonly nextServiceDueDay: number | null;
+  /** Days from which somebody had the limits of its control charts fitted anew. */
+  readonly baselineFromDays?: readonly number[];
   readonly readings: UnitReadings;
 }
 

@@ -97,10 +97,11 @@ export {
 } from "./tolerance.ts";
 export { type BudgetCost, budgetCost, type SignalDelay } from "./watch/budget-cost.ts";
 export { QUANTITIES, type Quantity } from "./watch/quantities.ts";
+export { budgetOf, type WatchBasis, watchBasis } from "./watch/watch-basis.ts";
 export {
-  budgetOf,
   type FleetWatch,
   type KeptLimits,
+  type ReviewEntry,
   type WatchSignal,
   watchFleet,
 } from "./watch/watch-fleet.ts";

@@ -1,4 +1,4 @@
-import { normalQuantile } from "../distributions/normal.ts";
+import { normalQuantile, normalUpperTail } from "../distributions/normal.ts";
 import { dispersionRunLength } from "./dispersion.ts";
 import { cusumRunLength, ewmaRunLength, requireDesign } from "./run-length.ts";
 
@@ -46,10 +46,10 @@ export function individualsLimit(runLength: number): number {
   return -normalQuantile(1 / (2 * runLength));
 }
 
-/** Limit of an EWMA chart with asymptotic limits, in standard deviations of the mean. @throws {RangeError} as {@link individualsLimit}, and for a weight outside 0 to 1. */
-export function ewmaLimit(weight: number, runLength: number): number {
+/** Limit of an EWMA chart with asymptotic limits, in standard deviations of the mean; strays as in {@link EwmaRunLengthDesign}. @throws {RangeError} as {@link individualsLimit}, and for a weight outside 0 to 1. */
+export function ewmaLimit(weight: number, runLength: number, strayShare = 0): number {
   requireRunLength(runLength);
-  return solveLogarithm((limitSigma) => ewmaRunLength({ weight, limitSigma }), runLength);
+  return solveLogarithm((limitSigma) => ewmaRunLength({ weight, limitSigma, strayShare }), runLength);
 }
 
 /** Decision interval of a two-sided CUSUM, in sigma. @throws {RangeError} as {@link individualsLimit}, and for a negative allowance. */
@@ -68,23 +68,37 @@ export function cusumInterval(allowance: number, runLength: number): number {
   return interval;
 }
 
+/** Where so many values are strays that two of them in a row come more often than is allowed. Unit: sigma. */
+const FURTHEST = 4;
+
 /**
  * Limit that two values in a row must pass on the same side, in sigma.
  *
  * Source: two in a row with probability p each come after (1 + p) / p^2 values on average (Feller, An Introduction to
  * Probability Theory, XIII.7, from memory); either side halves that.
  *
+ * @param strayShare Share of values that are strays, beyond any limit on one side or the other.
+ * @returns At most 4, however many are strays.
  * @throws {RangeError} as {@link individualsLimit}.
  */
-export function twoInARowLimit(runLength: number): number {
+export function twoInARowLimit(runLength: number, strayShare = 0): number {
   requireRunLength(runLength);
-  return -normalQuantile(Math.min(0.5, (1 + Math.sqrt(1 + 8 * runLength)) / (4 * runLength)));
+  const allowed = Math.min(0.5, (1 + Math.sqrt(1 + 8 * runLength)) / (4 * runLength));
+  const usual = (allowed - strayShare / 2) / (1 - strayShare);
+  return usual > normalUpperTail(FURTHEST) ? -normalQuantile(usual) : FURTHEST;
 }
 
-/** Decision interval of the scatter chart; `clipSigma` as the chart's. @throws {RangeError} as {@link individualsLimit}. */
-export function dispersionInterval(runLength: number, clipSigma = Number.POSITIVE_INFINITY): number {
+/** Decision interval of the scatter chart; `clipSigma` and strays as of its run length. @throws {RangeError} as {@link individualsLimit}. */
+export function dispersionInterval(
+  runLength: number,
+  clipSigma = Number.POSITIVE_INFINITY,
+  strayShare = 0,
+): number {
   requireRunLength(runLength);
-  return solveLogarithm((interval) => dispersionRunLength(interval, 1, undefined, clipSigma), runLength);
+  return solveLogarithm(
+    (interval) => dispersionRunLength(interval, 1, undefined, clipSigma, strayShare),
+    runLength,
+  );
 }
 
 function requireRunLength(runLength: number): void {

@@ -64,6 +64,7 @@ export function dispersionChart(
  * @param sdRatio True standard deviation of the values; 1 in control.
  * @param ratio The ratio that the chart is tuned to.
  * @param clipSigma As the chart's.
+ * @param strayShare Share of values that are strays, all at the clip.
  * @throws {RangeError} for an interval or standard deviation not above 0.
  */
 export function dispersionRunLength(
@@ -71,11 +72,12 @@ export function dispersionRunLength(
   sdRatio = 1,
   ratio: number = TUNED_RATIO,
   clipSigma: number = Number.POSITIVE_INFINITY,
+  strayShare = 0,
 ): number {
   requireDesign({ decisionInterval, sdRatio, clipSigma });
   const allowance = dispersionAllowance(ratio);
-  const runLength = (pieces: number) =>
-    piecewiseRunLength(decisionInterval, allowance, sdRatio ** 2, clipSigma ** 2, pieces);
+  const values = { variance: sdRatio ** 2, clip: clipSigma ** 2, strayShare };
+  const runLength = (pieces: number) => piecewiseRunLength(decisionInterval, allowance, values, pieces);
   const [coarse, fine] = [runLength(60), runLength(120)];
   return (4 * fine - coarse) / 3;
 }
@@ -83,25 +85,25 @@ export function dispersionRunLength(
 function piecewiseRunLength(
   interval: number,
   allowance: number,
-  variance: number,
-  clip: number,
+  { variance, clip, strayShare }: { variance: number; clip: number; strayShare: number },
   pieces: number,
 ): number {
+  const usual = 1 - strayShare;
   const width = interval / pieces;
   // Probabilities depend on the distance of two states only: from -pieces to pieces widths.
   const pieceFrom = Array.from({ length: 2 * pieces + 1 }, (_, k) => {
     const from = Math.min(clip, (k - pieces) * width + allowance) / variance;
     const to = Math.min(clip, (k + 1 - pieces) * width + allowance) / variance;
-    const all = chiSquare1(to) - chiSquare1(from);
-    const upper = (partialMean(to) - partialMean(from) - from * all) / (width / variance);
-    return { fallsBelow: chiSquare1(from), lower: all - upper, upper };
+    const all = usual * (chiSquare1(to) - chiSquare1(from));
+    const upper = (usual * (partialMean(to) - partialMean(from)) - from * all) / (width / variance);
+    return { fallsBelow: usual * chiSquare1(from), lower: all - upper, upper };
   });
   // All that lies beyond the clip falls on one place, between two states.
   const place = (clip - allowance) / width + pieces;
   const piece = Math.floor(place);
   const clipped = pieceFrom[piece];
   if (clipped) {
-    const beyond = 1 - chiSquare1(clip / variance);
+    const beyond = strayShare + usual * (1 - chiSquare1(clip / variance));
     clipped.lower += beyond * (1 - (place - piece));
     clipped.upper += beyond * (place - piece);
   }

@@ -23,6 +23,8 @@ export interface EwmaRunLengthDesign {
   /** Distance of the limits from the centre. Unit: standard deviations of the mean. */
   readonly limitSigma: number;
   readonly limits?: "exact" | "asymptotic";
+  /** Share of values that are strays, either way; each counts as `limitSigma` sigma of a value. Asymptotic limits only. */
+  readonly strayShare?: number;
 }
 
 /**
@@ -37,8 +39,9 @@ export interface EwmaRunLengthDesign {
  * @throws {RangeError} for a weight outside 0 to 1 or a limit that is not above 0.
  */
 export function ewmaRunLength(design: EwmaRunLengthDesign, shift = 0): number {
-  const { weight, limitSigma, limits = "asymptotic" } = design;
+  const { weight, limitSigma, limits = "asymptotic", strayShare = 0 } = design;
   requireDesign({ limitSigma, weight });
+  if (strayShare > 0 && limits === "exact") throw new RangeError("strays need asymptotic limits");
   if (weight > 1) throw new RangeError(`weight must be at most 1, got ${weight}`);
   const half = limitSigma * asymptoticSd(weight);
   const density = (from: number, to: number) =>
@@ -46,9 +49,16 @@ export function ewmaRunLength(design: EwmaRunLengthDesign, shift = 0): number {
 
   const nodes = nodesFor((2 * half) / weight);
   let rule = gaussLegendre(nodes, -half, half);
-  let lengths = solveRunLengths(rule.nodes, (u, j) => rule.weights[j]! * density(u, rule.nodes[j]!));
-  const lengthFrom = (u: number) =>
-    lengths.reduce((sum, length, j) => sum + rule.weights[j]! * density(u, rule.nodes[j]!) * length, 1);
+  // A stray puts the mean between two nodes, or beyond the limits.
+  const shareAt = (to: number, j: number) => (Math.abs(to) > half ? 0 : hat(rule.nodes, j, to));
+  const step = (u: number, j: number) => {
+    const usual = (1 - strayShare) * rule.weights[j]! * density(u, rule.nodes[j]!);
+    if (strayShare === 0) return usual;
+    const [kept, added] = [(1 - weight) * u, weight * limitSigma];
+    return usual + (strayShare / 2) * (shareAt(kept + added, j) + shareAt(kept - added, j));
+  };
+  let lengths = solveRunLengths(rule.nodes, step);
+  const lengthFrom = (u: number) => lengths.reduce((sum, length, j) => sum + step(u, j) * length, 1);
   if (limits === "asymptotic" || weight === 1) return lengthFrom(0);
 
   // The limits at step i are half x sqrt(1 - (1 - weight)^(2 i)); from `steps` on that is half to 1e-12.
@@ -60,6 +70,15 @@ export function ewmaRunLength(design: EwmaRunLengthDesign, shift = 0): number {
     [rule, lengths] = [narrower, carried];
   }
   return lengthFrom(0);
+}
+
+/** Weight of node j where a value at x is read off between the nodes on either side of it. */
+function hat(nodes: Float64Array, j: number, x: number): number {
+  const node = nodes[j]!;
+  const neighbour = x < node ? nodes[j - 1] : nodes[j + 1];
+  // Beyond the outermost node its value holds.
+  if (neighbour === undefined) return 1;
+  return Math.max(0, 1 - (x - node) / (neighbour - node));
 }
 
 export interface CusumRunLengthDesign {

@@ -21,11 +21,22 @@ export const SCATTER_OF: ReadonlySet<number> = new Set([
 ]);
 
 /**
- * The run lengths of the charts are those of independent values; those of a life share the error of its baseline and
- * of its scatter, both allowed for in the limits, so that false alarms come to fewer units and less often. By
- * simulation of units that stay where they are, every second alarm is left; the limits make up for that.
+ * The run lengths of the charts are those of independent values whose mean and scatter are known. Those of a life share
+ * the error of its baseline and of its scatter, both allowed for in the limits: false alarms come to fewer units, and
+ * less often. By simulation of units that stay where they are, this share of them is left; the limits make up for it.
  */
-const [LEVEL_SHARE, SCATTER_SHARE] = [0.5, 0.5];
+const [LEVEL_SHARE, STEP_SHARE, SCATTER_SHARE] = [0.45, 0.65, 0.3];
+
+/**
+ * Readings of a check that throw the quantity off where one of them is stray: the bend follows each of the three, a
+ * band its own if that is far off. As seen on simulated fleets whose outliers were flagged when they were taken in.
+ */
+const STRAYS_FELT = [1, 1, 2.5, 0.8, 0.8, 0.8];
+
+/** Share of a quantity's checks that a stray reading throws off; to one digit, as limits shall not move with every check. */
+export function strayShareOf(q: number, perReading: number): number {
+  return Number((STRAYS_FELT[q]! * perReading).toPrecision(1));
+}
 
 /** Limits of the three charts for one run length. */
 export interface ChartDesign {
@@ -46,21 +57,26 @@ export interface ChartDesign {
  */
 export const LEAST_RUN_LENGTH = 100;
 
-const designs = new Map<number, ChartDesign>();
+const designs = new Map<string, ChartDesign>();
 
-/** Limits for a run length; kept, since each takes some tenths of a second to solve. */
-export function chartDesign(runLength: number): ChartDesign {
-  let design = designs.get(runLength);
+/**
+ * Limits for a run length; kept, since each takes some tenths of a second to solve.
+ *
+ * @param strayShare Share of checks that a stray reading throws off: in control, and so no reason to signal.
+ */
+export function chartDesign(runLength: number, strayShare = 0): ChartDesign {
+  const key = `${runLength} ${strayShare}`;
+  let design = designs.get(key);
   if (design === undefined) {
     design = {
       runLength,
-      level: ewmaLimit(LEVEL_WEIGHT, LEVEL_SHARE * runLength),
+      level: ewmaLimit(LEVEL_WEIGHT, LEVEL_SHARE * runLength, strayShare),
       // Few checks this far off by chance are so in two bands; nearly all false alarms are two in a row.
       check: individualsLimit(runLength),
-      step: twoInARowLimit(runLength),
-      scatter: dispersionInterval(SCATTER_SHARE * runLength, SCATTER_CLIP),
+      step: twoInARowLimit(STEP_SHARE * runLength, strayShare),
+      scatter: dispersionInterval(SCATTER_SHARE * runLength, SCATTER_CLIP, strayShare),
     };
-    designs.set(runLength, design);
+    designs.set(key, design);
   }
   return design;
 }

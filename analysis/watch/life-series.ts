@@ -5,6 +5,7 @@ import { type LifeChecks, livesOf, withoutShared } from "../drift/life-checks.ts
 import type { LifeNoise } from "../drift/life-filter.ts";
 import { noiseOf } from "../drift/population.ts";
 import type { UnitChecks } from "../fleet.ts";
+import { cutAtBaselines } from "./baseline-cuts.ts";
 import { type Movement, movementOf, rateVariances } from "./movement.ts";
 import { QUANTITIES, quantitiesOfCheck } from "./quantities.ts";
 
@@ -19,6 +20,8 @@ const SCATTER_DF = { ofFleet: 10, ofUnit: 40 };
 /** The charted quantities of one life, check by check, lots and baths taken away. */
 export interface LifeSeries {
   readonly checks: LifeChecks;
+  /** Day of the service, or the one that somebody named; null: before the first service on record. */
+  readonly baselineFromDay: number | null;
   /** Shape: one number a check. Unit: days since 1970-01-01 UTC. */
   readonly day: Float64Array;
   /** By quantity; each with one number a check, NaN where the check cannot tell. */
@@ -32,7 +35,7 @@ export interface LifeSeries {
 }
 
 /**
- * A unit's lives as series, oldest first.
+ * A unit's lives as series, oldest first; cut where somebody had limits fitted anew.
  *
  * @remarks
  * What is not known of a new lot or bath widens the variance of span and bands, check by check: a change of lot makes
@@ -42,10 +45,12 @@ export function lifeSeries(context: ForecastContext, unit: UnitChecks): LifeSeri
   const { design, figures, estimates } = context;
   const known = figures.repeatability[unit.instrument];
   const noise = noiseOf(figures.population, known ?? Math.exp(figures.population.repeatabilityLogMean));
-  return livesOf(unit, design).map((checks) => {
+  return livesOf(unit, design).flatMap((checks) => {
     const error = withoutShared(checks, estimates.value);
     const scatterDf = known === undefined ? SCATTER_DF.ofFleet : SCATTER_DF.ofUnit;
-    return { ...seriesOf(context, unit, checks, error, noise), scatterDf };
+    const baselineFromDay = checks.startKnown ? checks.startDay : null;
+    const life = { ...seriesOf(context, unit, checks, error, noise), scatterDf, baselineFromDay };
+    return cutAtBaselines(life, unit.baselineFromDays ?? []);
   });
 }
 
@@ -55,7 +60,7 @@ function seriesOf(
   life: LifeChecks,
   error: Float64Array,
   noise: LifeNoise,
-): Omit<LifeSeries, "scatterDf"> {
+): Omit<LifeSeries, "scatterDf" | "baselineFromDay"> {
   const { readings } = unit;
   const n = life.checks;
   const sharedChange = new SharedChange(life, estimates.covariance(life.effects, groupOf(unit)));

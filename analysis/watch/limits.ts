@@ -27,6 +27,22 @@ export interface StreamLimits {
   readonly centreDay: number;
   /** Checks that a chart on it runs on average before a false alarm. */
   readonly runLength: number;
+  /** Share of checks that a stray reading throws off, as allowed for. */
+  readonly strayShare: number;
+  /**
+   * What a sound unit may move without a signal: variance of its rate, and growth of its wander a year; null: frozen
+   * before these were kept, so the fleet's present ones.
+   */
+  readonly rateVariance: number | null;
+  readonly wanderVariance: number | null;
+}
+
+/** What the fleet says when limits are frozen. */
+export interface LimitTerms {
+  readonly runLength: number;
+  readonly strayShare: number;
+  /** Share of the fleet model's movement of sound units that is allowed for. */
+  readonly moving: number;
 }
 
 /** What the fleet says about the baseline of a life, before its checks. */
@@ -40,10 +56,12 @@ export class LifeLearner {
   /** Checks that told the quantity so far. */
   seen = 0;
   centreDay: number;
+  private readonly movement: Movement;
   private fromDay = Number.NaN;
   private toDay = Number.NaN;
 
   constructor(movement: Movement, series: LifeSeries) {
+    this.movement = movement;
     this.learner = new BaselineLearner(priorOf(movement, series.scatterDf));
     this.centreDay = series.checks.startDay;
   }
@@ -62,12 +80,26 @@ export class LifeLearner {
     return z;
   }
 
-  frozen(quantity: Quantity, runLength: number): StreamLimits | null {
+  frozen(quantity: Quantity, { runLength, strayShare, moving }: LimitTerms): StreamLimits | null {
     const { mean, meanWeight, df, count, variance } = this.learner;
     if (this.seen < BASELINE_CHECKS || count === 0) return null;
     const { fromDay, toDay, centreDay } = this;
-    const scale = Math.sqrt(variance);
-    return { quantity, mean, scale, meanWeight, df, checks: count, fromDay, toDay, centreDay, runLength };
+    const { soundRate, wander } = this.movement;
+    return {
+      quantity,
+      mean,
+      scale: Math.sqrt(variance),
+      meanWeight,
+      df,
+      checks: count,
+      fromDay,
+      toDay,
+      centreDay,
+      runLength,
+      strayShare,
+      rateVariance: moving * soundRate,
+      wanderVariance: moving * wander,
+    };
   }
 }
 
@@ -77,7 +109,7 @@ export class LifeLearner {
  * @param q Index into {@link QUANTITIES}.
  * @returns null before there are eight.
  */
-export function fitLimits(series: LifeSeries, q: number, runLength: number): StreamLimits | null {
+export function fitLimits(series: LifeSeries, q: number, terms: LimitTerms): StreamLimits | null {
   const movement = series.movement[q];
   if (!movement) return null;
   const [value, variance] = [series.value[q]!, series.variance[q]!];
@@ -85,5 +117,5 @@ export function fitLimits(series: LifeSeries, q: number, runLength: number): Str
   for (let k = 0; k < series.day.length && learner.seen < BASELINE_CHECKS; k++) {
     if (!Number.isNaN(value[k]!)) learner.take(series.day[k]!, value[k]!, variance[k]!);
   }
-  return learner.frozen(QUANTITIES[q]!, runLength);
+  return learner.frozen(QUANTITIES[q]!, terms);
 }

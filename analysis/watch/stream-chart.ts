@@ -26,6 +26,12 @@ export interface StreamSignal {
 /** A level that came back within this share of its limit may signal again. */
 const ARMED_AGAIN = 0.5;
 
+/** Median of a squared standard normal value. */
+const MEDIAN_SQUARE = 0.4549;
+
+/** What is allowed for movement is no part of a level that it widens by less than this share. */
+const TELLS_OF_MOVEMENT = 0.1;
+
 /** What a sound unit moves by itself is allowed for up to a usual time between services; later a move is a move. Unit: years. */
 const LONGEST_ALLOWANCE = 1;
 
@@ -51,6 +57,11 @@ export class StreamChart {
   scatter = new Float64Array(0);
   /** Score of the check against the baseline alone. */
   score = new Float64Array(0);
+  /**
+   * Share of the fleet model's movement with which the level would lie at the median of what is expected; NaN where
+   * movement hardly matters. Half of a sound fleet's are above the share that its units really move.
+   */
+  movedShare = new Float64Array(0);
   signals: StreamSignal[] = [];
   /** After the run: level and rate at the last check, in standard deviations. */
   lastLevel = 0;
@@ -59,6 +70,7 @@ export class StreamChart {
   /**
    * @param together By check: 1 where it is off in two bands at least; see {@link offTogether}.
    * @param limits As kept; null while there are fewer than eight checks.
+   * @param moving Share of the fleet model's movement of sound units that is allowed for until there are limits.
    * @returns false where no check of the life tells the quantity.
    */
   run(
@@ -67,6 +79,7 @@ export class StreamChart {
     together: Uint8Array,
     limits: StreamLimits | null,
     design: ChartDesign,
+    moving: number,
   ): boolean {
     const n = series.day.length;
     this.prepare(n);
@@ -77,6 +90,8 @@ export class StreamChart {
     const learner = new LifeLearner(movement, series);
     const filter = new StepFilter(movement);
     const level = new WeightedMean();
+    const rate = limits?.rateVariance ?? moving * movement.soundRate;
+    const wander = limits?.wanderVariance ?? moving * movement.wander;
     const scatter = SCATTER_OF.has(q) ? new SquareSum() : null;
     let armed = true;
     let before = 0; // the prediction error of the check before
@@ -104,10 +119,14 @@ export class StreamChart {
         ? quickNormalScore((y - base.mean) / (base.scale * Math.sqrt(u)), base.df)
         : learner.take(day[k]!, y, u);
       const years = Math.min(LONGEST_ALLOWANCE, Math.max(0, day[k]! - centreDay) / DAYS_A_YEAR);
-      const moved = movement.wander * years + movement.soundRate * years * years;
+      const moved = wander * years + rate * years * years;
       level.add(Math.max(-design.level, Math.min(design.level, score)), 1 / (scale * Math.sqrt(u)));
       const ofBaseline = base ? (base.scale * base.scale) / base.meanWeight : 0;
       const size = level.overSd(ofBaseline + moved);
+      this.movedShare[k] = level.shareOf(
+        movement.wander * years + movement.soundRate * years * years,
+        ofBaseline,
+      );
 
       this.level[k] = size;
       this.step[k] = z;
@@ -164,8 +183,10 @@ export class StreamChart {
       this.step = new Float64Array(n);
       this.scatter = new Float64Array(n);
       this.score = new Float64Array(n);
+      this.movedShare = new Float64Array(n);
     }
-    for (const column of [this.level, this.step, this.scatter, this.score]) column.fill(Number.NaN, 0, n);
+    for (const column of [this.level, this.step, this.scatter, this.score, this.movedShare])
+      column.fill(Number.NaN, 0, n);
     this.signals = [];
     this.lastLevel = 0;
     this.lastRate = 0;
@@ -194,6 +215,13 @@ class WeightedMean {
   /** @param common Variance of what all the scores share. Unit: squared unit of the quantity. */
   overSd(common: number): number {
     return this.mean / Math.sqrt(this.variance + this.gain ** 2 * common);
+  }
+
+  /** Share of `moved` that puts the mean at its median distance, beside `others`; NaN where it makes no difference. */
+  shareOf(moved: number, others: number): number {
+    const own = this.variance + this.gain ** 2 * others;
+    const added = this.gain ** 2 * moved;
+    return added > TELLS_OF_MOVEMENT * own ? (this.mean ** 2 / MEDIAN_SQUARE - own) / added : Number.NaN;
   }
 }
 

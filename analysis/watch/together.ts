@@ -3,8 +3,8 @@ import type { LifeSeries } from "./life-series.ts";
 import { QUANTITIES } from "./quantities.ts";
 import { StepFilter } from "./step-filter.ts";
 
-/** A band this far off its forecast counts. Unit: sigma. */
-const OFF = 2.5;
+/** A band this far off its forecast counts: beyond what chance adds to a stray reading in another band. Unit: sigma. */
+const OFF = 3.5;
 
 /**
  * Which checks of a life are off their forecast in two bands at least, on one reading more than a slip explains.

@@ -3,13 +3,14 @@ import { discoveries } from "../control-charts/false-discovery.ts";
 import { normalUpperTail } from "../distributions/normal.ts";
 import type { FleetFigures } from "../drift/figures.ts";
 import { forecastContext } from "../drift/forecast-context.ts";
-import { type FleetChecks, type UnitChecks, USE } from "../fleet.ts";
-import { type ChartDesign, chartDesign, fleetBudget } from "./design.ts";
+import type { FleetChecks, UnitChecks } from "../fleet.ts";
+import { type ChartDesign, chartDesign } from "./design.ts";
 import { type LifeSeries, lifeSeries } from "./life-series.ts";
 import { fitLimits, type StreamLimits } from "./limits.ts";
-import { bandNumber, QUANTITIES, type Quantity } from "./quantities.ts";
+import { QUANTITIES, type Quantity } from "./quantities.ts";
 import { type ChartName, StreamChart, type StreamSignal } from "./stream-chart.ts";
 import { offTogether } from "./together.ts";
+import { limitTerms, type WatchBasis, watchBasis } from "./watch-basis.ts";
 
 /** Share of the weekly review list that may be there by chance. */
 const FALSE_DISCOVERY_RATE = 0.1;
@@ -17,7 +18,7 @@ const FALSE_DISCOVERY_RATE = 0.1;
 /** Limits of one quantity in one life of one unit, with where they belong. */
 export interface KeptLimits extends StreamLimits {
   readonly instrument: string;
-  /** Day of the service that the life began with; null: before the first one on record. */
+  /** Day of the service, or from which somebody had limits fitted anew; null: before the first service on record. */
   readonly lifeFromDay: number | null;
   /** Budget that was in force when they were frozen. */
   readonly perMonthPer100Units: number;
@@ -69,14 +70,12 @@ export interface WatchRules {
   readonly kept: readonly KeptLimits[];
 }
 
-const YEAR = 365.25;
-
 /** Charts every unit of a fleet, with limits from the fleet's budget of false alarms. */
 export function watchFleet(fleet: FleetChecks, figures: FleetFigures, rules: WatchRules): FleetWatch {
   const context = forecastContext(fleet, figures);
-  const budget = budgetOf(fleet, rules.perMonthPer100Units);
-  if (budget === null) return { budget, signals: [], review: [], newLimits: [] };
-  const limitsOf = new LimitsBook(rules, budget.runLength);
+  const basis = watchBasis(fleet, figures, rules.perMonthPer100Units);
+  if (basis === null) return { budget: null, signals: [], review: [], newLimits: [] };
+  const limitsOf = new LimitsBook(rules, basis);
   const chart = new StreamChart();
   const signals: WatchSignal[] = [];
   const review: ReviewEntry[] = [];
@@ -87,7 +86,7 @@ export function watchFleet(fleet: FleetChecks, figures: FleetFigures, rules: Wat
       const together = offTogether(series);
       for (let q = 0; q < QUANTITIES.length; q++) {
         const { limits, design } = limitsOf.find(unit.instrument, series, q);
-        if (!chart.run(series, q, together, limits, design)) continue;
+        if (!chart.run(series, q, together, limits, design, basis.moving[q]!)) continue;
         for (const signal of chart.signals) signals.push(inFull(unit, series, q, signal));
         tests.add(q, chart);
       }
@@ -99,6 +98,7 @@ export function watchFleet(fleet: FleetChecks, figures: FleetFigures, rules: Wat
     review.map((entry) => entry.p),
     FALSE_DISCOVERY_RATE,
   );
+  const { budget } = basis;
   return { budget, signals, review: listed.map((i) => review[i]!), newLimits: limitsOf.fresh };
 }
 
@@ -107,11 +107,11 @@ export class LimitsBook {
   readonly fresh: KeptLimits[] = [];
   private readonly kept: ReadonlyMap<string, KeptLimits>;
   private readonly rules: WatchRules;
-  private readonly runLength: number;
+  private readonly basis: WatchBasis;
 
-  constructor(rules: WatchRules, runLength: number) {
+  constructor(rules: WatchRules, basis: WatchBasis) {
     this.rules = rules;
-    this.runLength = runLength;
+    this.basis = basis;
     this.kept = new Map(rules.kept.map((row) => [keyOf(row.instrument, row.lifeFromDay, row.quantity), row]));
   }
 
@@ -122,12 +122,14 @@ export class LimitsBook {
     q: number,
   ): { limits: StreamLimits | null; design: ChartDesign } {
     const { perMonthPer100Units } = this.rules;
-    const lifeFromDay = series.checks.startKnown ? series.checks.startDay : null;
+    const lifeFromDay = series.baselineFromDay;
     const kept = this.kept.get(keyOf(instrument, lifeFromDay, QUANTITIES[q]!));
-    const limits = kept ?? fitLimits(series, q, this.runLength);
+    const terms = limitTerms(this.basis, q);
+    const limits = kept ?? fitLimits(series, q, terms);
     if (!kept && limits) this.fresh.push({ ...limits, instrument, lifeFromDay, perMonthPer100Units });
     const holds = kept?.perMonthPer100Units === perMonthPer100Units;
-    return { limits, design: chartDesign(holds ? kept.runLength : this.runLength) };
+    const { runLength, strayShare } = holds ? kept : terms;
+    return { limits, design: chartDesign(runLength, strayShare) };
   }
 }
 
@@ -186,39 +188,4 @@ class ReviewTests {
     this.quantity = QUANTITIES[q]!;
     this.because = because;
   }
-}
-
-/** Budget from the charts that got a value in the last year of the record, and how many. */
-export function budgetOf(fleet: FleetChecks, perMonthPer100Units: number): AlarmBudget | null {
-  const lastDay = fleet.units.reduce(
-    (last, { readings }) => Math.max(last, readings.day.at(-1) ?? last),
-    -Infinity,
-  );
-  const fromDay = lastDay - YEAR;
-  let firstDay = lastDay;
-  let units = 0;
-  let streams = 0;
-  let values = 0;
-  for (const { readings } of fleet.units) {
-    let checks = 0;
-    const seen = [false, false, false];
-    for (let i = 0; i < readings.count; i++) {
-      if (readings.use[i] === USE.shownOnly || readings.day[i]! < fromDay) continue;
-      const band = bandNumber(readings.torque[i]! / 100);
-      if (band < 0) continue;
-      seen[band] = true;
-      if (i === 0 || readings.check[i] !== readings.check[i - 1]) checks++;
-      firstDay = Math.min(firstDay, readings.day[i]!);
-    }
-    if (checks === 0) continue;
-    units++;
-    // A level and a step chart each; zero and span from two bands on, nonlinearity from three.
-    const bands = seen.filter(Boolean).length;
-    const [line, bend] = [Number(bands > 1), Number(bands > 2)];
-    const charts = 2 * (bands + 2 * line + bend) + line + bend;
-    streams += charts;
-    values += charts * checks;
-  }
-  const months = Math.max(1, ((lastDay - firstDay) / YEAR) * 12);
-  return fleetBudget(units, streams, values / months, perMonthPer100Units);
 }

@@ -1,4 +1,3 @@
-import type { AlarmBudget } from "../control-charts/alarm-limits.ts";
 import { cusumInterval } from "../control-charts/alarm-limits.ts";
 import { type CusumChart, cusumChart } from "../control-charts/cusum.ts";
 import type { FleetFigures } from "../drift/figures.ts";
@@ -12,6 +11,7 @@ import { QUANTITIES, type Quantity } from "./quantities.ts";
 import { type RunNote, runNotes } from "./run-notes.ts";
 import { StreamChart } from "./stream-chart.ts";
 import { offTogether } from "./together.ts";
+import type { WatchBasis } from "./watch-basis.ts";
 import { inFull, type KeptLimits, LimitsBook, type WatchRules, type WatchSignal } from "./watch-fleet.ts";
 
 /** Half the shift that the cumulative sums are quickest to find: one sigma. Unit: sigma. */
@@ -80,18 +80,18 @@ export interface UnitWatch {
  * The charts of one unit.
  *
  * @param fleet May hold this unit alone.
- * @param budget Of the whole fleet; null: nothing is charted.
+ * @param basis Of the whole fleet; null: nothing is charted.
  */
 export function watchUnit(
   unit: UnitChecks,
   fleet: FleetChecks,
   figures: FleetFigures,
-  budget: AlarmBudget | null,
+  basis: WatchBasis | null,
   rules: WatchRules,
 ): UnitWatch {
-  if (budget === null) return { charts: [], signals: [], newLimits: [] };
+  if (basis === null) return { charts: [], signals: [], newLimits: [] };
   const lives = lifeSeries(forecastContext(fleet, figures), unit);
-  const book = new LimitsBook(rules, budget.runLength);
+  const book = new LimitsBook(rules, basis);
   const chart = new StreamChart();
   const charts: QuantityChart[] = [];
   const signals: WatchSignal[] = [];
@@ -99,7 +99,7 @@ export function watchUnit(
     const together = offTogether(series);
     for (let q = 0; q < QUANTITIES.length; q++) {
       const { limits, design } = book.find(unit.instrument, series, q);
-      if (!chart.run(series, q, together, limits, design)) continue;
+      if (!chart.run(series, q, together, limits, design, basis.moving[q]!)) continue;
       signals.push(...chart.signals.map((signal) => inFull(unit, series, q, signal)));
       if (l === lives.length - 1) charts.push(quantityChart(series, q, limits, design, chart));
     }

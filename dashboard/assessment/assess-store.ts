@@ -82,7 +82,8 @@ export function completed(changed: ChangedRun, before: FleetRun | null): Changed
   return { ...changed, assessment: { ...assessment, units: likeliestFirst([...assessment.units, ...kept]) } };
 }
 
-async function lookAt(store: Store, asOf: string, mode: "kept" | "anew", tell: (stage: LookStage) => void) {
+/** All of a run but the forecasts: what the fleet shares, by all its readings. */
+export async function lookAt(store: Store, asOf: string, mode: "kept" | "anew", tell: (stage: LookStage) => void) {
   tell("reading");
   const revision = await store.revision();
   const { settings } = await settingsInForce(store, asOf);

@@ -10,7 +10,7 @@ import type { Settings } from "../settings.ts";
 import { settingsOverTime } from "../settings-in-force.ts";
 import { flagsByRules, rulesOf, toleranceRuleOf } from "./check-rules.ts";
 import { dayOfIso, endOfDayMs } from "./days.ts";
-import { judgementsOf, rowsSetAside } from "./judgements.ts";
+import { judgementsOf, rowsSetAside, type StandingJudgement } from "./judgements.ts";
 import { SeriesBuilder } from "./series-builder.ts";
 
 export interface LoadedFleet {
@@ -25,6 +25,8 @@ export interface LoadedFleet {
 export interface LoadWhat {
   /** Only this unit; all registered units where left out. */
   readonly instrument?: string;
+  /** Only these units, which must be registered. */
+  readonly instruments?: readonly string[];
   /** Checks are judged by the settings of their `day`, or, to see what these would have made of them, all by `settings`. */
   readonly judgedBy?: "day" | "settings";
 }
@@ -40,13 +42,17 @@ export async function loadFleet(
   store: Store,
   asOf: string,
   settings: Settings,
-  { instrument, judgedBy = "day" }: LoadWhat = {},
+  { instrument, instruments: chosen, judgedBy = "day" }: LoadWhat = {},
 ): Promise<LoadedFleet> {
   const [instruments, services, fluids, stored, judgements, overTime] = await Promise.all([
     store.instruments(),
     store.services(),
     store.fluids(),
-    store.readings({ untilMs: endOfDayMs(asOf), ...(instrument !== undefined && { instrument }) }),
+    store.readings({
+      untilMs: endOfDayMs(asOf),
+      ...(instrument !== undefined && { instrument }),
+      ...(chosen !== undefined && { instruments: chosen }),
+    }),
     judgementsOf(store, asOf, instrument),
     settingsOverTime(store, asOf),
   ]);
@@ -57,13 +63,17 @@ export async function loadFleet(
   const builder = new SeriesBuilder(columns, fluidOf, rules, rowsSetAside(columns, judgements));
   const rangeOf = rowRangesByInstrument(columns);
 
+  const wanted = chosen && new Set(chosen);
   const units: UnitChecks[] = [];
   const rows: Int32Array[] = [];
   for (const record of instruments) {
     if (instrument !== undefined && record.instrument !== instrument) continue;
+    if (wanted?.has(record.instrument) === false) continue;
     const [from, to] = rangeOf.get(record.instrument) ?? [0, 0];
     const order = rowsInTime(columns, from, to);
-    units.push(unitChecks(record, servicesOf.get(record.instrument) ?? [], asOf, builder.series(order)));
+    units.push(
+      unitChecks(record, servicesOf.get(record.instrument) ?? [], judgements, asOf, builder.series(order)),
+    );
     rows.push(order);
   }
   return {
@@ -78,7 +88,7 @@ export async function loadFleet(
       checkEveryDays: settings.check_every_days,
     },
     columns,
-    unregistered: instrument === undefined ? unregistered(rangeOf, instruments) : [],
+    unregistered: instrument === undefined && chosen === undefined ? unregistered(rangeOf, instruments) : [],
     rows,
   };
 }
@@ -94,6 +104,7 @@ function unregistered(
 function unitChecks(
   record: InstrumentRecord,
   services: readonly ServiceRecord[],
+  judgements: readonly StandingJudgement[],
   asOf: string,
   readings: UnitChecks["readings"],
 ): UnitChecks {
@@ -109,6 +120,9 @@ function unitChecks(
     usage: record.usage,
     services: known,
     nextServiceDueDay: dueDay(record, services, known.at(-1)?.day ?? null, dayOfIso(asOf)),
+    baselineFromDays: judgements.flatMap(({ kind, instrument, onDay, undoneBy }) =>
+      kind === "baseline" && instrument === record.instrument && undoneBy === null ? [dayOfIso(onDay!)] : [],
+    ),
     readings,
   };
 }

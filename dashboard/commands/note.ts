@@ -39,7 +39,7 @@ type Draft = Pick<Judgement, "kind" | "instrument"> & Partial<Judgement>;
  */
 export function noteCommand(context: CommandContext): Command {
   const command = new Command("note").description(
-    "what people decide: a check set aside, a step's cause settled, a remark; each can be undone",
+    "what people decide: a check set aside, a step's cause settled, limits fitted anew, a remark; each can be undone",
   );
 
   addWhy(command.command("set-aside"))
@@ -58,6 +58,11 @@ export function noteCommand(context: CommandContext): Command {
   for (const [name, kind, description] of [
     ["cause", "step-cause", "settle what a step came from"],
     ["remark", "remark", "a remark on a day"],
+    [
+      "baseline",
+      "baseline",
+      "fit the limits of the control charts anew, from the first eight checks from a day on",
+    ],
   ] as const) {
     addWhy(command.command(name))
       .description(description)

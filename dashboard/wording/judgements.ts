@@ -24,6 +24,8 @@ function subject({ kind, checkedAtMs, speedRpm, onDay }: StandingJudgement): str
     }
     case "step-cause":
       return `Cause of the step about ${day}`;
+    case "baseline":
+      return `Limits of the control charts from the first eight checks from ${day} on`;
     default:
       return `Remark on ${day}`;
   }

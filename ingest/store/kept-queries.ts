@@ -26,6 +26,9 @@ export async function selectFrozenLimits(db: Kysely<Tables>, instrument?: string
       "row.centre_day as centreDay",
       "row.run_length as runLength",
       "row.per_month_per_100_units as perMonthPer100Units",
+      "row.stray_share as strayShare",
+      "row.rate_variance as rateVariance",
+      "row.wander_variance as wanderVariance",
     ]);
   if (instrument !== undefined) query = query.where("instrument.name", "=", instrument);
   const rows = await query.execute();
@@ -109,6 +112,9 @@ export async function insertFrozenLimits(db: Kysely<Tables>, limits: readonly Fr
       centre_day: limit.centreDay,
       run_length: limit.runLength,
       per_month_per_100_units: limit.perMonthPer100Units,
+      stray_share: limit.strayShare,
+      rate_variance: limit.rateVariance,
+      wander_variance: limit.wanderVariance,
     }));
     await db
       .insertInto("frozen_limit")
@@ -146,7 +152,7 @@ export async function insertSettingsChange(db: Kysely<Tables>, change: SettingsC
 /** Oldest first. */
 export function selectJudgements(db: Kysely<Tables>): Promise<Judgement[]> {
   return db
-    .selectFrom("judgement as row")
+    .selectFrom("unit_judgement as row")
     .innerJoin("instrument", "instrument.id", "row.instrument_id")
     .select([
       "row.id",
@@ -166,14 +172,14 @@ export function selectJudgements(db: Kysely<Tables>): Promise<Judgement[]> {
 
 /** @returns Its number, by which it can be undone. */
 export async function insertJudgement(db: Kysely<Tables>, judgement: Omit<Judgement, "id">): Promise<number> {
-  const id = await nextId(db, "judgement");
+  const id = await nextId(db, "unit_judgement");
   const { id: instrumentId } = await db
     .selectFrom("instrument")
     .select("id")
     .where("name", "=", judgement.instrument)
     .executeTakeFirstOrThrow();
   await db
-    .insertInto("judgement")
+    .insertInto("unit_judgement")
     .values({
       id,
       kind: judgement.kind,
@@ -191,7 +197,7 @@ export async function insertJudgement(db: Kysely<Tables>, judgement: Omit<Judgem
 }
 
 /** Within a writing transaction, so that no other writer can take the same number. */
-async function nextId(db: Kysely<Tables>, table: "settings_change" | "judgement"): Promise<number> {
+async function nextId(db: Kysely<Tables>, table: "settings_change" | "unit_judgement"): Promise<number> {
   const { last } = await db
     .selectFrom(table)
     .select((of) => of.fn.max("id").as("last"))

@@ -1,5 +1,5 @@
 import { type CreateTableBuilder, type Kysely, sql } from "kysely";
-import { JUDGEMENT_KINDS, type JudgementKind } from "./kept.ts";
+import type { JudgementKind } from "./kept.ts";
 import type { Dialect } from "./migrations.ts";
 
 export interface KeptTables {
@@ -7,7 +7,7 @@ export interface KeptTables {
   readonly fleet_figures: FleetFiguresRow;
   readonly forecast_record: ForecastRecordRow;
   readonly settings_change: SettingsChangeRow;
-  readonly judgement: JudgementRow;
+  readonly unit_judgement: JudgementRow;
 }
 
 interface FrozenLimitRow {
@@ -26,6 +26,9 @@ interface FrozenLimitRow {
   readonly centre_day: number;
   readonly run_length: number;
   readonly per_month_per_100_units: number;
+  readonly stray_share: number;
+  readonly rate_variance: number | null;
+  readonly wander_variance: number | null;
 }
 
 interface FleetFiguresRow {
@@ -91,9 +94,7 @@ export async function createKeptTables(db: Kysely<unknown>, dialect: Dialect): P
   await create("judgement")
     .addColumn("id", wholeNumber, (column) => column.primaryKey())
     .addColumn("kind", "text", (column) =>
-      column
-        .notNull()
-        .check(sql<boolean>`kind IN (${sql.join(JUDGEMENT_KINDS.map((kind) => sql.lit(kind)))})`),
+      column.notNull().check(sql<boolean>`kind IN ('set-aside', 'step-cause', 'remark', 'undo')`),
     )
     .addColumn("instrument_id", wholeNumber, (column) => column.notNull().references("instrument.id"))
     .addColumn("made_at_ms", wholeNumber, (column) => column.notNull())
@@ -139,6 +140,38 @@ export async function addSettingsReason(db: Kysely<unknown>): Promise<void> {
     .alterTable("settings_change")
     .addColumn("from_day", "text", (column) => column.check(sql`length(from_day) = 10`))
     .execute();
+}
+
+/** What limits allow for, and judgements of one more kind: the table is made anew, as a check cannot be changed. */
+export async function addBaselineJudgements(db: Kysely<unknown>, dialect: Dialect): Promise<void> {
+  const { wholeNumber, number } = dialect;
+  const limits = () => db.schema.alterTable("frozen_limit");
+  await limits()
+    .addColumn("stray_share", number, (column) => column.notNull().defaultTo(0))
+    .execute();
+  await limits().addColumn("rate_variance", number).execute();
+  await limits().addColumn("wander_variance", number).execute();
+
+  await db.schema
+    .createTable("unit_judgement")
+    .modifyEnd(dialect.tableEnd)
+    .addColumn("id", wholeNumber, (column) => column.primaryKey())
+    .addColumn("kind", "text", (column) =>
+      column.notNull().check(sql<boolean>`kind IN ('set-aside', 'step-cause', 'remark', 'baseline', 'undo')`),
+    )
+    .addColumn("instrument_id", wholeNumber, (column) => column.notNull().references("instrument.id"))
+    .addColumn("made_at_ms", wholeNumber, (column) => column.notNull())
+    .addColumn("by", "text", (column) => column.notNull().check(sql`"by" <> ''`))
+    .addColumn("why", "text", (column) => column.notNull().check(sql`why <> ''`))
+    .addColumn("checked_at_ms", wholeNumber)
+    .addColumn("speed_rpm", number)
+    .addColumn("on_day", "text", (column) => column.check(sql`length(on_day) = 10`))
+    .addColumn("undoes", wholeNumber, (column) => column.unique().references("unit_judgement.id"))
+    .execute();
+  await sql`INSERT INTO unit_judgement SELECT id, kind, instrument_id, made_at_ms, "by", why, checked_at_ms, speed_rpm, on_day, undoes FROM judgement ORDER BY id`.execute(
+    db,
+  );
+  await db.schema.dropTable("judgement").execute();
 }
 
 const FROZEN_FIGURES = [

@@ -6,7 +6,10 @@
  */
 export interface FrozenLimit {
   readonly instrument: string;
-  /** Day of the service that the life began with; null: before the first one on record. */
+  /**
+   * Day that the baseline begins with: of the service, or the one that somebody named; null: before the first service
+   * on record.
+   */
   readonly lifeFrom: string | null;
   readonly quantity: string;
   /** The day as of which they were frozen: nothing later had been looked at. */
@@ -21,6 +24,10 @@ export interface FrozenLimit {
   readonly centreDay: number;
   readonly runLength: number;
   readonly perMonthPer100Units: number;
+  readonly strayShare: number;
+  /** null: frozen before these were kept. */
+  readonly rateVariance: number | null;
+  readonly wanderVariance: number | null;
 }
 
 /** What a run learnt from the whole fleet, kept so that forecasts do not jump with every file. */
@@ -59,8 +66,7 @@ export interface SettingsChange {
   readonly settings: string;
 }
 
-export const JUDGEMENT_KINDS = ["set-aside", "step-cause", "remark", "undo"] as const;
-export type JudgementKind = (typeof JUDGEMENT_KINDS)[number];
+export type JudgementKind = "set-aside" | "step-cause" | "remark" | "baseline" | "undo";
 
 /** What a person decided about a unit, with who, when and why. */
 export interface Judgement {
@@ -74,7 +80,7 @@ export interface Judgement {
   readonly checkedAtMs: number | null;
   /** set-aside: the one reading at this speed; null: the whole check. */
   readonly speedRpm: number | null;
-  /** step-cause, remark: the day that it is about. */
+  /** step-cause, remark: the day that it is about; baseline: the day from which limits are fitted anew. */
   readonly onDay: string | null;
   /** undo: the judgement that no longer holds. */
   readonly undoes: number | null;

@@ -8,7 +8,13 @@ import {
 import type { MigrationProvider } from "kysely/migration";
 import { createFindingTables } from "./finding-tables.ts";
 import { createHeldTables } from "./held-tables.ts";
-import { addSettingsReason, createFiguresTable, createKeptTables, createRecordTable } from "./kept-tables.ts";
+import {
+  addBaselineJudgements,
+  addSettingsReason,
+  createFiguresTable,
+  createKeptTables,
+  createRecordTable,
+} from "./kept-tables.ts";
 import { FILE_KINDS, FLAGS, FLUID_TYPES, REASONS, SERVICE_ACTIONS, STAGES, USAGES } from "./store.ts";
 import { NAME_TABLES } from "./tables.ts";
 
@@ -32,6 +38,7 @@ export function migrationsFor(dialect: Dialect): MigrationProvider {
       "005-forecast-record": { up: (db) => createRecordTable(db, dialect) },
       "006-held-rows": { up: (db) => createHeldTables(db, dialect) },
       "007-settings-reason": { up: (db) => addSettingsReason(db) },
+      "008-baseline-judgements": { up: (db) => addBaselineJudgements(db, dialect) },
     }),
   };
 }

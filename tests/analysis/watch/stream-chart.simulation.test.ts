@@ -31,6 +31,7 @@ function life(
     value: QUANTITIES.map((_, q) => (q === NONLINEARITY ? value : empty)),
     variance: QUANTITIES.map(() => new Float64Array(checks).fill(1)),
     scatterDf: 40,
+    baselineFromDay: 0,
     movement: QUANTITIES.map((_, q) => (q === NONLINEARITY ? STILL : null)),
   };
 }
@@ -47,12 +48,15 @@ const KNOWN: StreamLimits = {
   toDay: 49,
   centreDay: 24,
   runLength: 1000,
+  strayShare: 0,
+  rateVariance: 0,
+  wanderVariance: 0,
 };
 
 function signalsOf(series: LifeSeries, design: ChartDesign, limits: StreamLimits | null = null) {
   const chart = new StreamChart();
-  const fitted = limits ?? fitLimits(series, NONLINEARITY, design.runLength);
-  chart.run(series, NONLINEARITY, new Uint8Array(series.day.length), fitted, design);
+  const fitted = limits ?? fitLimits(series, NONLINEARITY, { ...design, strayShare: 0, moving: 1 });
+  chart.run(series, NONLINEARITY, new Uint8Array(series.day.length), fitted, design, 1);
   return chart.signals;
 }
 
@@ -88,17 +92,17 @@ describe("the charts of one quantity, by simulation", () => {
         counts[chart]++;
     }
     // 90 signals are nominal for each chart, 9.5 their standard deviation; the scatter chart starts after 8 checks.
-    // Units that scatter exactly as expected make the allowance for their own scatter too wide.
+    // Limits are a little narrower than that, for the fleet as a whole to come to its budget.
     for (const [chart, count] of Object.entries(counts)) {
-      assert.ok(count > 20 && count < 120, `${count} signals of the ${chart} chart`);
+      assert.ok(count > 20 && count < 150, `${count} signals of the ${chart} chart`);
     }
   });
 
   it("find shifts of 0.5, 1 and 2 sigma and a drift as quickly as is known of them", () => {
     const shift = (size: number) => (k: number) => (k >= 20 ? size : 0);
-    // Nominal delays of the weighted mean at a run length of 1000: 59, 12.5 and 4.1 checks; two in a row, always
-    // beside it, are quicker for large shifts.
-    assertBetween(delay(design, shift(0.5), KNOWN), 40, 75, "0.5 sigma, baseline known");
+    // Delays of the weighted mean alone at the 450 checks that its limits stand for: 40, 10.3 and 3.7 checks; two in a
+    // row, always beside it, are quicker for large shifts. Means of 400 lives are good to 5 %.
+    assertBetween(delay(design, shift(0.5), KNOWN), 30, 46, "0.5 sigma, baseline known");
     assertBetween(delay(design, shift(1), KNOWN), 9, 15, "1 sigma, baseline known");
     assertBetween(delay(design, shift(2), KNOWN), 3, 5, "2 sigma, baseline known");
     // Eight checks leave the baseline uncertain by a third of sigma: shifts of that order take long.
@@ -110,6 +114,7 @@ describe("the charts of one quantity, by simulation", () => {
 
   it("find a large step with its second check, date it to the first, and take it for a step and no scatter", () => {
     const random = seededRandom(5);
+    let asScatter = 0;
     for (let i = 0; i < 50; i++) {
       const signals = signalsOf(
         life(random, 40, (k) => (k >= 20 ? 8 : 0)),
@@ -118,20 +123,24 @@ describe("the charts of one quantity, by simulation", () => {
       const step = signals.find(({ chart }) => chart === "step");
       assert.deepEqual([step?.from, step?.at], [20, 21]);
       assert.ok(Math.abs(step!.change - 8) < 5, String(step!.change));
-      assert.ok(!signals.some(({ chart, at }) => chart === "scatter" && at >= 20 && at < 24));
+      asScatter += Number(signals.some(({ chart, at }) => chart === "scatter" && at >= 20 && at < 24));
     }
+    // One in 300 checks signals scatter by chance: 0.7 among 200.
+    assert.ok(asScatter <= 3, `${asScatter} of 50 steps taken for scatter`);
   });
 
   it("take one stray check for neither", () => {
     const random = seededRandom(6);
+    // A fleet in which one check in a hundred is thrown off: limits know of it.
+    const known = chartDesign(1000, 0.01);
     let signals = 0;
     for (let i = 0; i < 100; i++) {
       signals += signalsOf(
         life(random, 40, (k) => (k === 20 ? 15 : 0)),
-        design,
+        known,
       ).filter(({ at }) => at >= 20 && at <= 22).length;
     }
-    // Two in a row on one side by chance, before or after it: 2 times 2.3 % each.
+    // Two in a row on one side by chance, before or after it: 2 times 2 % each.
     assert.ok(signals <= 12, `${signals} signals after 100 stray checks`);
   });
 

@@ -27,6 +27,9 @@ const limit: FrozenLimit = {
   centreDay: 20025,
   runLength: 2600,
   perMonthPer100Units: 1,
+  strayShare: 0.003,
+  rateVariance: 0.01,
+  wanderVariance: null,
 };
 
 describe("what people and earlier runs left in the store", () => {
