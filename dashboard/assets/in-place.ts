@@ -54,12 +54,19 @@ async function go(address: URL, { turnsPage = false, isBack = false }: Going = {
     showPage(page);
     if (turnsPage) turnTo(main);
     else find(main, focused)?.focus({ preventScroll: true });
-    tell([...main.querySelectorAll("[data-told]")].map((part) => part.textContent.trim()).join(". "));
+    tell(saidBy(main));
   } catch {
     if (!mine.signal.aborted) location.assign(address);
   } finally {
     if (under === mine) main.ariaBusy = null;
   }
+}
+
+/** What the content says in short: the parts that are marked so, else its head. */
+function saidBy(main: HTMLElement): string {
+  const parts = [...main.querySelectorAll("[data-told]")];
+  const said = parts.length > 0 ? parts : [...main.querySelectorAll("h1")];
+  return said.map((part) => part.textContent.trim()).join(". ");
 }
 
 function isThisPage(address: URL): boolean {
@@ -68,8 +75,11 @@ function isThisPage(address: URL): boolean {
 
 /** The new rows from the first on, for the eyes and for those who listen. */
 function turnTo(main: HTMLElement): void {
-  const table = main.querySelector<HTMLElement>("table");
-  if (table === null) return;
+  const pager = main.querySelector(".pager");
+  const before = (one: Node): boolean =>
+    pager !== null && (pager.compareDocumentPosition(one) & Node.DOCUMENT_POSITION_PRECEDING) !== 0;
+  const table = [...main.querySelectorAll("table")].findLast(before);
+  if (table === undefined) return;
   table.tabIndex = -1;
   table.focus();
   table.scrollIntoView();

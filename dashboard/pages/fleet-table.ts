@@ -21,7 +21,7 @@ export function fleetTable({ rows, asOfDay, caption, query }: FleetTableParts): 
   const head = (...entries: readonly HeadEntry[]): Html => columnHead(query, entries);
   // Roles are spelt out because narrow screens lay the rows out as blocks, which would drop them.
   return html`
-    <table class="fleet" role="table">
+    <table class=${query === null ? "fleet" : "fleet sortable"} role="table">
       <caption class="unseen">${caption}</caption>
       <thead role="rowgroup">
         <tr role="row">

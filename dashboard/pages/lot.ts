@@ -40,6 +40,7 @@ export function renderLot(page: LotPage, pictures: ChartPictures): string {
     place: "fluids",
     figures: { json: `${figures}json`, csv: `${figures}csv` },
     charts: true,
+    inPlace: true,
     body: html`
       ${headlineOf(sentence)}
       <p class="rests-on">${aboutLot(page)}</p>
