@@ -19,6 +19,7 @@ import { intervalsRoutes } from "./routes/intervals.ts";
 import { notesRoutes } from "./routes/notes.ts";
 import { recordRoutes } from "./routes/record.ts";
 import { returnsRoutes } from "./routes/returns.ts";
+import { reviewRoutes } from "./routes/review.ts";
 import { settingsRoutes } from "./routes/settings.ts";
 import { todayRoutes } from "./routes/today.ts";
 import { unitRoutes } from "./routes/unit.ts";
@@ -66,6 +67,7 @@ export function createApp({ assessment, desk, service, events, report }: AppPart
   if (desk !== undefined) app.use(intakeRoutes(desk));
   app.use(firstLook(assessment));
   app.use(todayRoutes(assessment));
+  app.use(reviewRoutes(assessment));
   app.use(unitsRoutes(assessment));
   app.use(unitRoutes(assessment));
   if (desk !== undefined) app.use(notesRoutes(assessment, desk));

@@ -7,6 +7,7 @@ import type { FluidsOrder } from "./fluids-worker.ts";
 import { inWorker } from "./in-worker.ts";
 import { RecordKeeper } from "./record-keeper.ts";
 import { ReturnsPlanner } from "./returns-planner.ts";
+import type { ReviewOrder } from "./review-worker.ts";
 import type { SettingsPreview } from "./settings-preview.ts";
 import type { SettingsOrder } from "./settings-worker.ts";
 import { buildUnitView } from "./unit-view.ts";
@@ -16,6 +17,7 @@ import type {
   FluidsView,
   LookStage,
   ReturnsView,
+  ReviewView,
   Standing,
   UnitView,
 } from "./views.ts";
@@ -38,6 +40,7 @@ export function createAssessment({ store, asOf }: AssessmentOptions): Assessment
   const unitViews = new Kept<UnitView | null>(UNITS_KEPT);
   const fluidsViews = new Kept<FluidsView>(1);
 
+  const reviews = new Kept<ReviewView>(1);
   const previews = new Kept<SettingsPreview>(5);
   const costs = new Kept<readonly BudgetCost[]>(1);
   const settingsWorker = new URL("./settings-worker.ts", import.meta.url);
@@ -99,6 +102,15 @@ export function createAssessment({ store, asOf }: AssessmentOptions): Assessment
     fluids: async (): Promise<FluidsView> => {
       const { run, fleet } = await latest();
       return fluidsViews.get(`${run.revision} ${fleet.asOf}`, () => fluidsView(store, fleet.asOf, run));
+    },
+    review: async (): Promise<ReviewView> => {
+      const { key, fleet } = await latest();
+      return reviews.get(key, () =>
+        inWorker<ReviewOrder, ReviewView>(new URL("./review-worker.ts", import.meta.url), {
+          storeUrl: store.location,
+          asOf: fleet.asOf,
+        }),
+      );
     },
     settingsPreview: async (proposed): Promise<SettingsPreview> => {
       const { key, run, fleet } = await latest();

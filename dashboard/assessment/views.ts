@@ -3,6 +3,7 @@ import type {
   BathAssessment,
   BudgetCost,
   FleetAssessment,
+  FleetWatch,
   LinearityDifference,
   LotAssessment,
   LotInFull,
@@ -46,6 +47,8 @@ export interface Assessment {
    * @param start Whether to have it worked out where it is not known for this state of the store.
    */
   record(start: boolean): Promise<RecordView>;
+  /** What the charts raised this week, and who stands out; the first time after a change of the store it takes a while. */
+  review(): Promise<ReviewView>;
   /** What settings would do to the fleet; takes seconds the first time it is asked. */
   settingsPreview(proposed: Settings): Promise<SettingsPreview>;
   /** What tighter and wider budgets of false alarms cost in delay; null: nothing is charted. */
@@ -69,6 +72,12 @@ export interface Standing {
 /** What a look at the whole fleet does, in order. */
 export const LOOK_STAGES = ["reading", "learning", "judging"] as const;
 export type LookStage = (typeof LOOK_STAGES)[number];
+
+/** The weekly review list, at the end of a day. */
+export interface ReviewView extends Pick<FleetWatch, "budget" | "signals" | "review"> {
+  /** Signals from this day on are listed. */
+  readonly fromDay: number;
+}
 
 /** What is known of the record of past forecasts at the moment. */
 export interface RecordView {

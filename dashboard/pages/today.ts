@@ -3,6 +3,7 @@ import type { ChartPictures } from "../charts/pictures.ts";
 import { fleetAddress } from "../page-models/fleet-query.ts";
 import { lotAddress } from "../page-models/fluid-lots.ts";
 import type { RecordSummary } from "../page-models/record.ts";
+import { reviewAddress } from "../page-models/review.ts";
 import type { TodayPage } from "../page-models/today.ts";
 import {
   FLEET_PICTURE_CAPTION,
@@ -90,6 +91,7 @@ function fleetSections(page: TodayPage, pictures: ChartPictures): Html {
       })}
       <p class="more">
         <a href=${fleetAddress({ page: 1 })}>${more > 0 ? `All ${counted(page.units, "unit")}` : "All units"}, to filter and sort</a>
+        <a href=${reviewAddress(null)}>Worth a look this week</a>
       </p>
     </section>
     <div class="two sites-and-shared">

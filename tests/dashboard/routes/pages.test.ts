@@ -185,6 +185,7 @@ describe("what cannot be answered", () => {
       returns: () => Promise.reject(new Error("secret detail")),
       fluids: () => Promise.reject(new Error("secret detail")),
       record: () => Promise.reject(new Error("secret detail")),
+      review: () => Promise.reject(new Error("secret detail")),
       standing: () => Promise.reject(new Error("secret detail")),
       settingsPreview: () => Promise.reject(new Error("secret detail")),
       budgetCosts: () => Promise.reject(new Error("secret detail")),

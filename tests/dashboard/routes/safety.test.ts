@@ -48,6 +48,7 @@ async function hostileFleet(): Promise<Assessment> {
   };
   return {
     current: async () => current,
+    review: fleet.review,
     standing: fleet.standing,
     settingsPreview: fleet.settingsPreview,
     budgetCosts: fleet.budgetCosts,

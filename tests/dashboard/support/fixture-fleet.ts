@@ -5,6 +5,7 @@ import type {
   FluidsView,
   RecordView,
   ReturnsView,
+  ReviewView,
   SiteFacts,
   Standing,
   UnitView,
@@ -12,6 +13,7 @@ import type {
 import { fixtureFluids } from "./fixture-fluids.ts";
 import { fixtureRecord } from "./fixture-record.ts";
 import { fixtureReturns } from "./fixture-returns.ts";
+import { fixtureReview } from "./fixture-review.ts";
 import { FIXTURE_COSTS, fixturePreview } from "./fixture-settings.ts";
 import { type FixtureUnit, fixtureUnit, SITES } from "./fixture-unit.ts";
 import { FIXTURE_LOTS, fixtureUnitView } from "./fixture-unit-view.ts";
@@ -33,6 +35,7 @@ export function fixtureAssessment(units = 200): Assessment {
     returns: (questions): Promise<ReturnsView> => fixtureReturns(fleet, asOfDay, questions),
     fluids: async (): Promise<FluidsView> => fixtureFluids(view),
     record: async (): Promise<RecordView> => fixtureRecord(FIXTURE_AS_OF),
+    review: async (): Promise<ReviewView> => fixtureReview(fleet, asOfDay),
     settingsPreview: async () => fixturePreview(view.assessment.units),
     budgetCosts: async () => FIXTURE_COSTS,
     standing: async (): Promise<Standing> => ({
