@@ -14,6 +14,7 @@ import { findingsRoutes } from "./routes/findings.ts";
 import { firstLook } from "./routes/first-look.ts";
 import { fluidsRoutes } from "./routes/fluids.ts";
 import { healthRoutes } from "./routes/health.ts";
+import { howRoutes } from "./routes/how.ts";
 import { intakeRoutes } from "./routes/intake.ts";
 import { intervalsRoutes } from "./routes/intervals.ts";
 import { notesRoutes } from "./routes/notes.ts";
@@ -63,6 +64,7 @@ export function createApp({ assessment, desk, service, events, report }: AppPart
   app.use(compression());
   app.use(healthRoutes());
   app.use(assetRoutes());
+  app.use(howRoutes());
   app.use(eventRoutes(events));
   if (desk !== undefined) app.use(intakeRoutes(desk));
   app.use(firstLook(assessment));

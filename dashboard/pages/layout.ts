@@ -9,7 +9,17 @@ export interface PageParts {
   /** For the tab and for those who listen: what the page says, not what it is called. */
   readonly title: string;
   /** Which entry of the navigation the page belongs to. */
-  readonly place: "today" | "units" | "fluids" | "returns" | "findings" | "record" | "intake" | "settings" | null;
+  readonly place:
+    | "today"
+    | "units"
+    | "fluids"
+    | "returns"
+    | "findings"
+    | "record"
+    | "intake"
+    | "settings"
+    | "how"
+    | null;
   readonly body: Html;
   /** Where this page's figures are to be had; left out where a page has none. */
   readonly figures?: { readonly json: string; readonly csv: string };
@@ -79,6 +89,7 @@ export function renderPage(parts: PageParts): string {
           <p>${FORECASTS_ARE_NOT_CONFORMITY}</p>
           <p class="ways">
             <span id="figures">${figures === undefined ? null : html`This page’s figures: <a href=${figures.json}>JSON</a> <a href=${figures.csv}>CSV</a>`}</span>
+            ${placeLink("How it is figured", "/how", place === "how")}
             <button type="button" class="quiet" id="finder-key" hidden>Key / opens the finder: on</button>
           </p>
         </footer>
