@@ -10,8 +10,8 @@ import { timed } from "./timing.ts";
 /** From the store to the series that the analysis takes. */
 export function load(place: Place) {
   return withStore(place, async (store) => {
-    const { seconds, result } = await timed(() => loadFleet(store, place.asOf, DEFAULT_SETTINGS));
-    return { seconds, readings: result.columns.count, bytes: bytesOf(result.columns) };
+    const { cost, result } = await timed(() => loadFleet(store, place.asOf, DEFAULT_SETTINGS));
+    return { ...cost, readings: result.columns.count, bytes: bytesOf(result.columns) };
   });
 }
 
@@ -19,16 +19,16 @@ export function load(place: Place) {
 export function learn(place: Place) {
   return withStore(place, async (store) => {
     const { fleet } = await loadFleet(store, place.asOf, DEFAULT_SETTINGS);
-    const { seconds } = await timed(async () => fitFleet(fleet));
-    return { seconds };
+    const { cost } = await timed(async () => fitFleet(fleet));
+    return cost;
   });
 }
 
 /** The whole of it: loading, learning, forecasting every unit. */
 export function analysis(place: Place) {
   return withStore(place, async (store) => {
-    const { seconds, result } = await timed(() => assessStore(store, place.asOf, "anew"));
-    return { seconds, units: result.assessment.units.length };
+    const { cost, result } = await timed(() => assessStore(store, place.asOf, "anew"));
+    return { ...cost, units: result.assessment.units.length };
   });
 }
 
@@ -36,9 +36,9 @@ export function analysis(place: Place) {
 export function bare(place: Place) {
   return withStore(place, async (store) => {
     const fleet = bareFleet((await loadFleet(store, place.asOf, DEFAULT_SETTINGS)).fleet);
-    const { seconds, result } = await timed(async () => bareFilterAndMixture(fleet));
+    const { cost, result } = await timed(async () => bareFilterAndMixture(fleet));
     if (!Number.isFinite(result)) throw new Error("the bare loops came to no number");
-    return { seconds };
+    return cost;
   });
 }
 

@@ -22,12 +22,12 @@ export function growthExponent(points: readonly (readonly [size: number, cost: n
   return product / logs.reduce((sum, point) => sum + (point[0] - x) ** 2, 0);
 }
 
-/** Seconds of each stage over the number of readings, both as decades, with the exponent fitted: an SVG. */
+/** Processor time of each stage over the number of readings, both as decades, with the exponent fitted: an SVG. */
 export function growthPicture(results: readonly SizeResult[]): string {
   const curves = STAGES.map((stage) => ({
     label: LABELS[stage],
     points: results.map(
-      (result) => [result.load[0]!.readings, median(result[stage].map((run) => run.seconds))] as const,
+      (result) => [result.load[0]!.readings, median(result[stage].map((run) => run.cpuSeconds))] as const,
     ),
   }));
   const sizes = curves[0]!.points.map(([size]) => Math.log10(size));
@@ -65,7 +65,7 @@ export function growthPicture(results: readonly SizeResult[]): string {
     );
   });
   return `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${WIDTH} ${HEIGHT}" font-family="sans-serif" font-size="12">
-<title>Cost of each stage by number of readings</title>
+<title>Processor time of each stage by number of readings</title>
 <style>.grid{stroke:#ddd}.line{stroke:#1f4e6b;fill:none;stroke-width:1.5}.lead{stroke:#999;stroke-dasharray:2 2}circle{fill:#1f4e6b}</style>
 <rect width="${WIDTH}" height="${HEIGHT}" fill="#fff"/>
 ${shapes.join("\n")}

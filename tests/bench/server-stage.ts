@@ -92,7 +92,7 @@ async function newCheck(
 }
 
 async function secondsOf(work: () => Promise<unknown>): Promise<number> {
-  return (await timed(work)).seconds;
+  return (await timed(work)).cost.seconds;
 }
 
 async function inTurn<T, R>(list: readonly T[], work: (item: T, i: number) => Promise<R>): Promise<R[]> {
