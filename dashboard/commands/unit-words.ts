@@ -31,7 +31,7 @@ export function unitInWords(page: UnitPage): string {
     bandTable(page),
     linearityLines(page),
     fitLines(page),
-    patternText(forecast.pattern),
+    patternText(forecast),
     evidence.explanations
       .map((e) => `${percent(e.weight).padStart(10)}  ${explanationLabel(e.name)}`)
       .join("\n"),

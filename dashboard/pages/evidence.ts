@@ -25,7 +25,7 @@ export function evidenceSection({ evidence, forecast, asOfDay, instrument }: Uni
       ${
         forecast.state === "unjudged"
           ? html`<p class="said">${forecast.note ?? TOO_LITTLE_KNOWN}</p>`
-          : html`<p class="said">${patternText(forecast.pattern)}</p>`
+          : html`<p class="said">${patternText(forecast)}</p>`
       }
       ${evidence.explanations.length === 0 ? null : explanationBars(evidence.explanations)}
       <dl class="points">

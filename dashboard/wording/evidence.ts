@@ -1,4 +1,4 @@
-import type { PatternName, UnitForecast } from "../../analysis/index.ts";
+import { JUDGING_TORQUES, type PatternName, type UnitForecast } from "../../analysis/index.ts";
 import type { BandBeyond, Evidence, Fact, Gap } from "../page-models/evidence.ts";
 import { date } from "./dates.ts";
 import { settledText } from "./judgements.ts";
@@ -37,8 +37,11 @@ export function explanationLabel(name: string): string {
 }
 
 /** What the pattern amounts to, said before any figure; hedged where it is not settled. */
-export function patternText({ name, strength }: UnitForecast["pattern"]): string {
-  const means = PATTERN_MEANS[name];
+export function patternText({
+  pattern: { name, strength },
+  steps,
+}: Pick<UnitForecast, "pattern" | "steps">): string {
+  const means = name === "step" ? stepMeans(steps) : PATTERN_MEANS[name];
   return strength >= SETTLED
     ? means
     : `Not settled, but likeliest: ${means.charAt(0).toLowerCase()}${means.slice(1)}`;
@@ -47,14 +50,33 @@ export function patternText({ name, strength }: UnitForecast["pattern"]): string
 /** From this share of the evidence on a pattern is said without a hedge. */
 const SETTLED = 0.8;
 
-const PATTERN_MEANS: Readonly<Record<PatternName, string>> = {
+/** Steps that take each other back have not stayed. */
+function stepMeans(steps: UnitForecast["steps"]): string {
+  if (steps.length < 2) {
+    return "The error moved at once and has stayed there since. That points to one event and not to wear.";
+  }
+  const largest = Math.max(...steps.map((step) => sizeOf([step])));
+  return sizeOf(steps) < TAKEN_BACK * largest
+    ? "The error moved at once and later came back: the shifts take each other back, nearly. That points to single events, or to checks that were off between them, and not to wear."
+    : `The error moved at once, ${countedInWords(steps.length, "time")}. That points to single events and not to wear.`;
+}
+
+/** Steps that leave less than this share of the largest of them have taken each other back. */
+const TAKEN_BACK = 1 / 3;
+
+/** What steps together come to at the judging torque where that is most. Unit: % of full scale. */
+function sizeOf(steps: UnitForecast["steps"]): number {
+  const at = (torque: number) => steps.reduce((sum, { zero, span }) => sum + zero + (span * torque) / 100, 0);
+  return Math.max(...Object.values(JUDGING_TORQUES).map((torque) => Math.abs(at(torque))));
+}
+
+const PATTERN_MEANS: Readonly<Record<Exclude<PatternName, "step">, string>> = {
   none: "Nothing in the errors of this life stands out: no part of the scale moves more than the checks\u2019 own scatter.",
   span: "The whole scale stretches or shrinks: the error grows with torque. That is how a spring, a worn or wrong accessory, or the filling shows; zero and the middle stay where they are.",
   zero: "Every torque is off by the same share of full scale. That is how a moved zero, an unlevel stand or a shock shows; the spring itself does not stretch.",
   friction: "Low torque falls behind, the rest does not. That is how a dragging pivot or bearing shows.",
   curvature:
     "The middle of the scale leaves the line between its ends. That is how a bending spring shows, or an effect of the speed; one fluid alone cannot tell these apart.",
-  step: "The error moved at once and has stayed there since. That points to one event and not to wear.",
   scatter:
     "The mean stays, the readings spread. That is how a worn bearing, vibration or an unsettled temperature shows.",
 };
