@@ -1,5 +1,4 @@
-import type { SizeResult } from "./result-table.ts";
-import { median } from "./timing.ts";
+import type { Measured } from "./run-stage.ts";
 
 const STAGES = ["intake", "load", "learn", "analysis"] as const;
 const LABELS = {
@@ -8,6 +7,9 @@ const LABELS = {
   learn: "learning the fleet",
   analysis: "full analysis",
 } as const;
+
+/** What each stage of the work took at one size. */
+export type GrowthResult = { readonly [Name in (typeof STAGES)[number]]: Measured<Name> };
 
 const WIDTH = 640;
 const HEIGHT = 420;
@@ -22,13 +24,17 @@ export function growthExponent(points: readonly (readonly [size: number, cost: n
   return product / logs.reduce((sum, point) => sum + (point[0] - x) ** 2, 0);
 }
 
+/** The same in words, for one size. */
+export function growthLine(result: GrowthResult): string {
+  const costs = STAGES.map((stage) => `${LABELS[stage]} ${result[stage].cpuSeconds.toPrecision(3)} s`);
+  return `${result.load.readings} readings; processor time: ${costs.join(", ")}`;
+}
+
 /** Processor time of each stage over the number of readings, both as decades, with the exponent fitted: an SVG. */
-export function growthPicture(results: readonly SizeResult[]): string {
+export function growthPicture(results: readonly GrowthResult[]): string {
   const curves = STAGES.map((stage) => ({
     label: LABELS[stage],
-    points: results.map(
-      (result) => [result.load[0]!.readings, median(result[stage].map((run) => run.cpuSeconds))] as const,
-    ),
+    points: results.map((result) => [result.load.readings, result[stage].cpuSeconds] as const),
   }));
   const sizes = curves[0]!.points.map(([size]) => Math.log10(size));
   const costs = curves.flatMap(({ points }) => points.map(([, cost]) => Math.log10(cost)));

@@ -1,11 +1,10 @@
-import type { STAGES } from "./stages.ts";
+import type { Measured } from "./run-stage.ts";
+import type { StageName } from "./stages.ts";
 import { median } from "./timing.ts";
-
-type Stages = typeof STAGES;
 
 /** What was measured at one size; every stage once or more often. */
 export type SizeResult = { readonly units: number } & {
-  readonly [Name in keyof Stages]: (Awaited<ReturnType<Stages[Name]>> & { readonly peakMB: number })[];
+  readonly [Name in StageName]: Measured<Name>[];
 };
 
 type Timed = "intake" | "engine" | "analysis" | "bare" | "load" | "learn";

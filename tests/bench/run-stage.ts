@@ -3,11 +3,12 @@ import { fileURLToPath } from "node:url";
 import { promisify } from "node:util";
 import type { Place, STAGES, StageName } from "./stages.ts";
 
-type Measured<Name extends StageName> = Awaited<ReturnType<(typeof STAGES)[Name]>> & {
+/** What a stage measured, and the most memory that it held at once. */
+export type Measured<Name extends StageName> = Awaited<ReturnType<(typeof STAGES)[Name]>> & {
   readonly peakMB: number;
 };
 
-/** Runs one stage in a process of its own. `peakMB` is the most memory that it held at once. */
+/** Runs one stage in a process of its own. */
 export async function runStage<Name extends StageName>(
   name: Name,
   { files, store, asOf }: Place,
