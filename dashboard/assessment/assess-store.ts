@@ -4,6 +4,7 @@ import {
   type FleetChecks,
   type FleetFigures,
   likeliestFirst,
+  siteScatter,
   type WatchBasis,
   watchBasis,
 } from "../../analysis/index.ts";
@@ -83,7 +84,12 @@ export function completed(changed: ChangedRun, before: FleetRun | null): Changed
 }
 
 /** All of a run but the forecasts: what the fleet shares, by all its readings. */
-export async function lookAt(store: Store, asOf: string, mode: "kept" | "anew", tell: (stage: LookStage) => void) {
+export async function lookAt(
+  store: Store,
+  asOf: string,
+  mode: "kept" | "anew",
+  tell: (stage: LookStage) => void,
+) {
   tell("reading");
   const revision = await store.revision();
   const { settings } = await settingsInForce(store, asOf);
@@ -106,5 +112,10 @@ export async function lookAt(store: Store, asOf: string, mode: "kept" | "anew", 
 function siteFacts(fleet: FleetChecks): SiteFacts[] {
   const names = new Set(fleet.units.map((unit) => unit.site).filter((site) => site !== null));
   const onTime = checksOnTimeBySite(fleet);
-  return [...names].sort().map((site) => ({ site, checksOnTime: onTime.get(site) ?? null }));
+  const scatter = siteScatter(fleet);
+  return [...names].sort().map((site) => ({
+    site,
+    checksOnTime: onTime.get(site) ?? null,
+    scatter: scatter.get(site) ?? null,
+  }));
 }

@@ -3,13 +3,21 @@ import { type IngestReport, ingestPaths, type SuggestedProfile, suggestProfile }
 import { firstHeldOf, readAsLines } from "../wording/intake.ts";
 import type { CommandContext } from "./context.ts";
 import { UsageError } from "./errors.ts";
-import { addJsonOption, addStoreOption, type JsonOption, type StoreOption, withStore } from "./options.ts";
+import {
+  addJsonOption,
+  addStoreOption,
+  byWorkersOption,
+  type JsonOption,
+  type StoreOption,
+  withStore,
+} from "./options.ts";
 import { textTable } from "./text-table.ts";
 
 interface IngestOptions extends StoreOption, JsonOption {
   readonly profile?: string;
   readonly dryRun?: true;
   readonly suggestProfile?: true;
+  readonly byWorkers?: true;
 }
 
 /** `springtide ingest PATH…`: reads files and folders into the store, each wholly or not at all. */
@@ -20,16 +28,24 @@ export function ingestCommand(context: CommandContext): Command {
     .option("--profile <FILE>", "how these files' columns, units and dates map onto ours")
     .option("--dry-run", "read and report, but store nothing")
     .option("--suggest-profile", "draft a profile for one file of readings, and store nothing")
+    .addOption(byWorkersOption())
     .action(async (paths: string[], options: IngestOptions) => {
       if (options.suggestProfile) return suggest(context, paths, options);
-      const report = await withStore(context, options, options.dryRun ? "rehearse" : "create", (store) =>
-        ingestPaths(store, paths, {
+      if (options.byWorkers && options.dryRun)
+        throw new UsageError("--by-workers does not go with --dry-run");
+      const mode = options.dryRun ? "rehearse" : "create";
+      const report = await withStore(context, options, mode, async (store) => {
+        if (options.byWorkers) {
+          const { ingestByWorkers } = await import("../jobs/by-workers.ts");
+          return ingestByWorkers(store, paths, options.profile);
+        }
+        return ingestPaths(store, paths, {
           now: context.now,
           ...(options.profile !== undefined && { profile: options.profile }),
           ...(options.dryRun && { dryRun: true }),
           ...(context.progress && { onProgress: showProgress(context.progress) }),
-        }),
-      );
+        });
+      });
       const anyRead = report.files.some((file) => file.error === null);
       if (options.json) context.print(`${JSON.stringify(report)}\n`);
       else if (anyRead) context.print(reportInWords(report, { dryRun: options.dryRun === true }));

@@ -28,6 +28,13 @@ export function addStoreOption(
   return command.addOption(new Option("--store <URL>", `where the data is: sqlite:FILE (${otherwise})`));
 }
 
+export function byWorkersOption(): Option {
+  return new Option(
+    "--by-workers",
+    "have it done by the `springtide work` processes of a PostgreSQL store, and wait for them",
+  );
+}
+
 export function addJsonOption(command: Command): Command {
   return command.option("--json", "one JSON document on standard output, and nothing else");
 }
@@ -54,7 +61,7 @@ export async function withStore<T>(
   const url = option.store ?? (context.env.SPRINGTIDE_STORE || DEFAULT_STORE);
   const onWait = () =>
     context.say(
-      `springtide: another process is writing the store ${url}; waiting for it, a minute at most while nothing moves.`,
+      `springtide: another process is writing the store ${withoutPassword(url)}; waiting for it, a minute at most while nothing moves.`,
     );
   const rehearsal = mode === "rehearse" ? await mkdtemp(join(tmpdir(), "springtide-rehearsal-")) : null;
   try {
@@ -70,6 +77,10 @@ export async function withStore<T>(
   } finally {
     if (rehearsal !== null) await rm(rehearsal, { recursive: true });
   }
+}
+
+function withoutPassword(url: string): string {
+  return url.replace(/^(postgres(?:ql)?:\/\/[^:@/]*):[^@/]*@/, "$1@");
 }
 
 /** The `--as-of` day as an ISO date; today (UTC) where left out. */

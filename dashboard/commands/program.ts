@@ -17,6 +17,7 @@ import { signalsCommand } from "./signals.ts";
 import { storeCommand } from "./store.ts";
 import { unitCommand } from "./unit.ts";
 import { watchCommand } from "./watch.ts";
+import { workCommand } from "./work.ts";
 
 /** The whole command line. Each command is a file of its own beside this one. */
 export function program(context: CommandContext): Command {
@@ -46,6 +47,7 @@ export function program(context: CommandContext): Command {
     reportCommand,
     settingsCommand,
     storeCommand,
+    workCommand,
     serveCommand,
     demoCommand,
   ]) {
