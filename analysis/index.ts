@@ -90,6 +90,7 @@ export type { Obstacle } from "./planning/room.ts";
 export type { ResultOff, SinceWhen } from "./planning/since-when.ts";
 export { solveBookings } from "./planning/solve-bookings.ts";
 export { loadSolver } from "./planning/solver.ts";
+export { type SiteScatter, siteScatter } from "./site-scatter.ts";
 export { fluidValueAt } from "./temperature.ts";
 export {
   type ToleranceRule,

@@ -10,6 +10,7 @@ import type {
   Quantity,
   SecondFluid,
   SinceWhen,
+  SiteScatter,
   Stage,
   UnitForecast,
   UnitPaths,
@@ -142,6 +143,8 @@ export interface SiteFacts {
    * null where no unit of the site was checked in that time.
    */
   readonly checksOnTime: number | null;
+  /** null: too few checks beside each other. */
+  readonly scatter: SiteScatter | null;
 }
 
 /** Everything about one unit at the end of `asOf`. */

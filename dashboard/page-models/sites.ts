@@ -1,4 +1,4 @@
-import type { UnitState } from "../../analysis/index.ts";
+import type { SiteScatter, UnitState } from "../../analysis/index.ts";
 import { ON_TIME_TARGET } from "../assessment/checks-on-time.ts";
 import type { FleetView } from "../assessment/views.ts";
 
@@ -12,6 +12,7 @@ export interface SiteRow {
   /** 0 to 1; null where nothing was checked. */
   readonly checksOnTime: number | null;
   readonly behind: boolean;
+  readonly scatter: SiteScatter | null;
   /** The bath's latest period; null where it cannot be told from the units. Unit: K. */
   readonly bath: { readonly kelvin: number; readonly sd: number } | null;
 }
@@ -26,7 +27,7 @@ export function countStates(states: Iterable<UnitState>): StateCounts {
 /** Every site with its units by state, in the order of their names. */
 export function siteRows(fleet: FleetView): SiteRow[] {
   const statesBySite = Map.groupBy(fleet.assessment.units, (unit) => unit.site);
-  return fleet.sites.map(({ site, checksOnTime }) => {
+  return fleet.sites.map(({ site, checksOnTime, scatter }) => {
     const units = statesBySite.get(site) ?? [];
     const bath = fleet.assessment.baths.findLast((period) => period.site === site);
     return {
@@ -34,6 +35,7 @@ export function siteRows(fleet: FleetView): SiteRow[] {
       units: units.length,
       states: countStates(units.map((unit) => unit.state)),
       checksOnTime,
+      scatter,
       behind: checksOnTime !== null && checksOnTime < ON_TIME_TARGET,
       bath: bath === undefined ? null : { kelvin: bath.kelvin, sd: bath.kelvinSd },
     };

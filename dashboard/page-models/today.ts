@@ -68,6 +68,7 @@ export function todayFigures(page: TodayPage): Record<string, unknown> {
       units: site.units,
       states: site.states,
       checks_on_time: site.checksOnTime,
+      scatter_percent_fs: site.scatter?.percentFs ?? null,
       bath_kelvin: site.bath?.kelvin ?? null,
       bath_kelvin_sd: site.bath?.sd ?? null,
     })),

@@ -1,5 +1,6 @@
 import { html } from "htm/preact";
 import type { ChartPictures } from "../charts/pictures.ts";
+import { figured } from "./figured.ts";
 import type { Html } from "./layout.ts";
 
 export interface ChartFigureParts {
@@ -10,6 +11,8 @@ export interface ChartFigureParts {
   /** What the picture shows, for those who do not see it. */
   readonly aloud: string;
   readonly caption: string;
+  /** The entry that says how it is figured; left out where there is none. */
+  readonly figured?: string | readonly string[];
   readonly note?: string | null;
   /** The same figures; null where the page's own table has them. */
   readonly table: Html;
@@ -22,7 +25,7 @@ export function chartFigure(parts: ChartFigureParts): Html {
   const { name, address, pictures, aloud, caption, note = null, table, controls = null } = parts;
   return html`
     <figure class=${`chart chart-${name}`}>
-      <figcaption>${caption}${note === null ? null : ` ${note}`}</figcaption>
+      <figcaption>${caption}${note === null ? null : ` ${note}`}${[parts.figured ?? []].flat().map(figured)}</figcaption>
       ${controls}
       <div class="drawing" role="img" aria-label=${aloud} data-chart=${address}>
         ${pictures.map(

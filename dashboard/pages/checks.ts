@@ -2,6 +2,7 @@ import { html } from "htm/preact";
 import type { ChecksPage } from "../page-models/checks.ts";
 import { checksTable } from "../tables/checks.ts";
 import { CHECKS_CAPTION, checksHeading } from "../wording/checks.ts";
+import { figured } from "./figured.ts";
 import { type Html, renderPage } from "./layout.ts";
 
 /** Every check of one unit down to file and line. */
@@ -15,7 +16,7 @@ export function renderChecks(page: ChecksPage): string {
     body: html`
       <p class="path"><a href=${unit}>${page.instrument}</a></p>
       <h1>${heading}</h1>
-      <p class="caption">${CHECKS_CAPTION}</p>
+      <p class="caption">${CHECKS_CAPTION}${figured("error-full-scale")}${figured("full-scale-range")}</p>
       ${
         page.checks === 0
           ? null

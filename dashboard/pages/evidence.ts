@@ -1,6 +1,6 @@
 import { html } from "htm/preact";
 import { isoOfDay } from "../assessment/days.ts";
-import type { Fact } from "../page-models/evidence.ts";
+import type { Fact, WithoutShared } from "../page-models/evidence.ts";
 import { noteFormAddress } from "../page-models/note-form.ts";
 import type { UnitPage } from "../page-models/unit.ts";
 import { OUT_OF_USE } from "../wording/cautions.ts";
@@ -12,8 +12,11 @@ import {
   patternText,
   STEP_IN_FULL,
   TOO_LITTLE_KNOWN,
+  withoutSharedCaption,
 } from "../wording/evidence.ts";
-import { percent } from "../wording/numbers.ts";
+import { percent, signed } from "../wording/numbers.ts";
+import { BAND_LABEL } from "../wording/states.ts";
+import { figured } from "./figured.ts";
 import type { Html } from "./layout.ts";
 
 /** What the figures say: the pattern in words, the explanations weighed, then for it, not known, do next. */
@@ -21,7 +24,7 @@ export function evidenceSection({ evidence, forecast, asOfDay, instrument }: Uni
   const booking = bookingText(evidence, asOfDay);
   return html`
     <section class="evidence" aria-labelledby="evidence-head">
-      <h2 id="evidence-head">What the figures say</h2>
+      <h2 id="evidence-head">What the figures say${figured("stands-today")}</h2>
       ${
         forecast.state === "unjudged"
           ? html`<p class="said">${forecast.note ?? TOO_LITTLE_KNOWN}</p>`
@@ -36,7 +39,27 @@ export function evidenceSection({ evidence, forecast, asOfDay, instrument }: Uni
         <dd>${STEP_IN_FULL[evidence.step]}</dd>
         ${booking === null ? null : html`<dd>${booking}</dd>`}
       </dl>
+      ${evidence.latestCheck.length === 0 ? null : withoutSharedTable(evidence.latestCheck)}
     </section>
+  `;
+}
+
+/** The latest check as it was read, and as an average lot and a perfect bath would have it. */
+function withoutSharedTable(bands: readonly WithoutShared[]): Html {
+  return html`
+    <table class="figures without-shared">
+      <caption>${withoutSharedCaption(bands)}</caption>
+      <thead>
+        <tr><th scope="col">Error over tolerance</th><th scope="col" class="number">As read</th><th scope="col" class="number">Average lot, perfect bath</th><th scope="col" class="number">Today, by all checks</th></tr>
+      </thead>
+      <tbody>
+        ${bands.map(
+          ({ band, asRead, own, now }) => html`
+            <tr><th scope="row">${BAND_LABEL[band]}</th><td class="number">${signed(asRead, 2)}</td><td class="number">${signed(own, 2)}</td><td class="number">${signed(now, 2)}</td></tr>
+          `,
+        )}
+      </tbody>
+    </table>
   `;
 }
 

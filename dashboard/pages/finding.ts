@@ -16,6 +16,7 @@ import {
   windowText,
 } from "../wording/findings.ts";
 import { count, decimal, percent, signed } from "../wording/numbers.ts";
+import { figured } from "./figured.ts";
 import { decisionFields } from "./held-row.ts";
 import { type Html, renderPage } from "./layout.ts";
 import { windowPicture } from "./window-picture.ts";
@@ -40,7 +41,7 @@ export function renderFinding(asOf: string, finding: FindingView): string {
         <h2 id="since-head">Since when</h2>
         <p>${windowText(since)}</p>
         ${since === null ? null : span(finding)}
-        ${since === null ? null : html`<p class="caption">By its checks as they were read: ${boundsText(since)}.</p>`}
+        ${since === null ? null : html`<p class="caption">By its checks as they were read: ${boundsText(since)}.${figured("since-when")}</p>`}
       </section>
       ${since === null || since.offNow.length === 0 ? null : offTable(finding)}
       ${results(finding)} ${decided(finding)} ${decide(finding)}
@@ -66,7 +67,7 @@ function offTable({ since }: FindingView): Html {
   return html`
     <section aria-labelledby="off-head">
       <h2 id="off-head">What a result may be off by</h2>
-      <p class="caption">${OFF_CAPTION}</p>
+      <p class="caption">${OFF_CAPTION}${figured("linearity")}</p>
       <div class="scroll" tabindex="0" role="region" aria-label="Error of a result by torque">
         <table>
           <thead>

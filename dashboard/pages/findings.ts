@@ -10,6 +10,7 @@ import {
   WINDOW_CAPTION,
 } from "../wording/findings.ts";
 import { counted, decimal } from "../wording/numbers.ts";
+import { figured } from "./figured.ts";
 import { type Html, renderPage } from "./layout.ts";
 import { windowPicture } from "./window-picture.ts";
 
@@ -22,7 +23,7 @@ export function renderFindings(page: FindingsPage): string {
     figures: { json: "/findings?format=json", csv: "/findings?format=csv" },
     body: html`
       <h1>${sentence}</h1>
-      <p class="rests-on">As of ${date(Date.parse(page.asOf) / 86_400_000)}.${page.findings.length > 0 ? ` ${WINDOW_CAPTION}` : ""}</p>
+      <p class="rests-on">As of ${date(Date.parse(page.asOf) / 86_400_000)}.${page.findings.length > 0 ? ` ${WINDOW_CAPTION}` : ""}${figured("since-when")}</p>
       ${page.findings.length > 0 ? table(page) : null}
       <p class="caution">${FINDINGS_CAUTION}</p>
     `,

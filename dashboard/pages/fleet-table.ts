@@ -4,6 +4,7 @@ import type { UnitRow } from "../page-models/unit-row.ts";
 import { chanceText, dueText, lastCheckText, whereAndHowUsed, whereItLeaves } from "../wording/fleet.ts";
 import { NEXT_STEP } from "../wording/next-steps.ts";
 import { STATE_LABEL } from "../wording/states.ts";
+import { figured } from "./figured.ts";
 import { lanePicture } from "./lane-picture.ts";
 import type { Html } from "./layout.ts";
 import { sign } from "./sign.ts";
@@ -29,8 +30,8 @@ export function fleetTable({ rows, asOfDay, caption, query }: FleetTableParts): 
           <th scope="col" role="columnheader" class="lanes-head">
             <span>− tolerance</span><span>today <span aria-hidden="true">→</span> at service</span><span>+ tolerance</span>
           </th>
-          ${head(["Leaves tolerance", "chance"])}
-          ${head(["Where", null])}
+          ${columnHead(query, [["Leaves tolerance", "chance"]], "leaves-tolerance")}
+          ${columnHead(query, [["Where", null]], "stands-today")}
           ${head(["Service due", "due"])}
           ${head(["Next step", null], ["last check", "checked"])}
         </tr>
@@ -45,7 +46,11 @@ export function fleetTable({ rows, asOfDay, caption, query }: FleetTableParts): 
 type HeadEntry = readonly [text: string, key: SortKey | null];
 
 /** The head of a column; each name that sorts is a link, and the one in force turns the order round. */
-function columnHead(query: FleetQuery | null, entries: readonly HeadEntry[]): Html {
+function columnHead(
+  query: FleetQuery | null,
+  entries: readonly HeadEntry[],
+  figure: string | null = null,
+): Html {
   const names = entries.map(([text, key], i) => {
     const before = i === 0 ? "" : ", ";
     if (query === null || key === null) return html`${before}${text}`;
@@ -56,7 +61,7 @@ function columnHead(query: FleetQuery | null, entries: readonly HeadEntry[]): Ht
   });
   const sorted = query !== null && entries.some(([, key]) => key === query.sort);
   const direction = query !== null && isDescending(query) ? "descending" : "ascending";
-  return html`<th scope="col" role="columnheader" aria-sort=${sorted ? direction : undefined}>${names}</th>`;
+  return html`<th scope="col" role="columnheader" aria-sort=${sorted ? direction : undefined}>${names}${figure === null ? null : figured(figure)}</th>`;
 }
 
 /** The likeliest stand first unless turned round; all other columns begin with the least. */

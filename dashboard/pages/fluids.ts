@@ -28,6 +28,7 @@ import {
 } from "../wording/fluids.ts";
 import { count, counted } from "../wording/numbers.ts";
 import { plain } from "../wording/phrase.ts";
+import { figured } from "./figured.ts";
 import { bathPicture, lotPicture } from "./fluid-pictures.ts";
 import { headlineOf } from "./headline.ts";
 import { type Html, renderPage } from "./layout.ts";
@@ -58,7 +59,7 @@ function lotsSection({ lots, asOfDay }: FluidsPage): Html {
   return html`
     <section id="lots" aria-labelledby="lots-head">
       <h2 id="lots-head">Every lot beside its certificate</h2>
-      <p class="caption">${LOTS_CAPTION}</p>
+      <p class="caption">${LOTS_CAPTION}${figured("fluid-lot")}</p>
       <table class="fleet lots" role="table">
         <caption class="unseen">Fluid lots, the most urgent first</caption>
         <thead role="rowgroup">
@@ -129,7 +130,7 @@ function bathsSection({ baths, allowedKelvin }: FluidsPage): Html {
   return html`
     <section id="baths" aria-labelledby="baths-head">
       <h2 id="baths-head">Every site’s bath over time</h2>
-      <p class="caption">${BATHS_CAPTION}</p>
+      <p class="caption">${BATHS_CAPTION}${figured("bath")}</p>
       <table class="fleet baths" role="table">
         <caption class="unseen">Baths, site by site</caption>
         <thead role="rowgroup">

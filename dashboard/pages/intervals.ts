@@ -16,6 +16,7 @@ import {
   METHODS_CAPTION,
 } from "../wording/intervals.ts";
 import { count, percent } from "../wording/numbers.ts";
+import { figured } from "./figured.ts";
 import { hiddenFields } from "./hidden-fields.ts";
 import { type Html, renderPage } from "./layout.ts";
 
@@ -36,7 +37,7 @@ export function renderIntervals(page: IntervalsPage): string {
       ${groups(page)}
       <section aria-labelledby="units-head">
         <h2 id="units-head">Unit by unit</h2>
-        <p class="caption">${METHODS_CAPTION}</p>
+        <p class="caption">${METHODS_CAPTION}${figured("earned-interval")}</p>
         ${chooser(page)} ${table(page.rows)} ${page.pages > 1 ? pager(page) : null}
       </section>
       <p class="caution">${INTERVALS_CAUTION}</p>

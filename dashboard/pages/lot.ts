@@ -53,6 +53,7 @@ export function renderLot(page: LotPage, pictures: ChartPictures): string {
           pictures,
           aloud: ageAloud(page),
           caption: AGE_CAPTION,
+          figured: "fluid-lot",
           table: lotCourseTable(page.picture),
         })}
       </section>

@@ -15,6 +15,7 @@ import {
   stepInMeanText,
   WATCH_CAPTION,
 } from "../wording/watch.ts";
+import { figured } from "./figured.ts";
 import { type Html, renderPage } from "./layout.ts";
 import { stripFigure } from "./strip-picture.ts";
 import { quantityAddress } from "./watch.ts";
@@ -44,7 +45,7 @@ export function renderQuantity(page: QuantityPage): string {
       </section>
       <section aria-labelledby="charts-head">
         <h2 id="charts-head">Its charts</h2>
-        <p class="caption">${WATCH_CAPTION}</p>
+        <p class="caption">${WATCH_CAPTION}${figured("individuals")}</p>
         <div class="strips large">${row.strips.map(largeStrip)}</div>
       </section>
       <section aria-labelledby="figures-head">

@@ -20,6 +20,7 @@ import {
   verdictOfClass,
   WORKING,
 } from "../wording/record.ts";
+import { figured } from "./figured.ts";
 import { type Html, renderPage } from "./layout.ts";
 import { sign, signAt } from "./sign.ts";
 
@@ -61,7 +62,7 @@ function recordSections(record: RecordSummary): Html {
   return html`
     <section id="classes" aria-labelledby="classes-head">
       <h2 id="classes-head">What was said, and what came</h2>
-      <p class="caption">${CLASSES_CAPTION}</p>
+      <p class="caption">${CLASSES_CAPTION}${figured("came-true")}</p>
       <table class="fleet record" role="table">
         <caption class="unseen">Units by the probability that they were given</caption>
         <thead role="rowgroup">

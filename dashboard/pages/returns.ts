@@ -19,6 +19,7 @@ import {
 } from "../wording/returns-page.ts";
 import { STATE_LABEL } from "../wording/states.ts";
 import { chartFigure } from "./chart-figure.ts";
+import { figured } from "./figured.ts";
 import { headlineOf } from "./headline.ts";
 import { type Html, renderPage } from "./layout.ts";
 import { outAndIn } from "./returns-in.ts";
@@ -64,6 +65,7 @@ function weeksSection(page: ReturnsPage, pictures: ChartPictures): Html {
         pictures,
         aloud: returnsAloud(page.picture),
         caption: RETURNS_CAPTION,
+        figured: "return-plan",
         table: null,
       })}
       ${stateKey(page)}
@@ -104,7 +106,7 @@ function bookingsTable(caption: string | null, rows: readonly ReturnRow[], page:
         <tr role="row">
           <th scope="col" role="columnheader">Week</th>
           <th scope="col" role="columnheader">Unit, site</th>
-          <th scope="col" role="columnheader">Out when it leaves</th>
+          <th scope="col" role="columnheader">Out when it leaves${figured("leaves-tolerance")}</th>
           <th scope="col" role="columnheader">Service due</th>
           <th scope="col" role="columnheader">Why then</th>
           <th scope="col" role="columnheader"><span class="unseen">Move</span></th>

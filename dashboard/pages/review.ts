@@ -9,6 +9,7 @@ import {
   standsOutText,
 } from "../wording/review.ts";
 import { STATE_LABEL } from "../wording/states.ts";
+import { figured } from "./figured.ts";
 import { type Html, renderPage } from "./layout.ts";
 import { sign } from "./sign.ts";
 
@@ -23,7 +24,7 @@ export function renderReview(page: ReviewPage): string {
     figures: { json: `${address}${join}format=json`, csv: `${address}${join}format=csv` },
     body: html`
       <h1>${heading}</h1>
-      <p class="rests-on">${reviewRestsOn(page)}</p>
+      <p class="rests-on">${reviewRestsOn(page)}${figured("review-list")}</p>
       ${siteLinks(page)}
       ${[...Map.groupBy(page.rows, ({ unit }) => unit.site ?? "")].map(([site, rows], i) => siteSection(site, rows, i))}
     `,

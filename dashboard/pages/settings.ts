@@ -13,6 +13,7 @@ import {
   REQUIREMENT_CAUTION,
   settingsHeadline,
 } from "../wording/settings-page.ts";
+import { figured } from "./figured.ts";
 import { type Html, renderPage } from "./layout.ts";
 import { settingsPreview } from "./settings-preview.ts";
 import { toleranceWater } from "./tolerance-water.ts";
@@ -47,7 +48,7 @@ function groupSection(page: SettingsPage, id: string, rows: readonly SettingRow[
   return html`
     <section id=${id} aria-labelledby=${`${id}-head`}>
       <h2 id=${`${id}-head`}>${group.title}</h2>
-      <p class="caption">${group.text}</p>
+      <p class="caption">${group.text}${group.figured === undefined ? null : figured(group.figured)}</p>
       ${id === "tolerance" ? toleranceWater(page.settings, page.proposal?.settings ?? null) : null}
       <div class="rules">${rows.map((row) => ruleLine(page, row))}</div>
       ${id === "tolerance" ? geometrySection(page) : null}
@@ -128,7 +129,7 @@ function geometrySection({ geometries, typed, settings }: SettingsPage): Html {
 function delayTable(costs: readonly BudgetCost[]): Html {
   const { delays: heads } = costs[0]!;
   return html`
-    <p class="caption">${DELAYS_CAPTION}</p>
+    <p class="caption">${DELAYS_CAPTION}${figured("false-alarms")}</p>
     <div class="scroll" tabindex="0" role="region" aria-label="What budgets of false alarms cost">
       <table class="delays">
         <thead>

@@ -1,8 +1,9 @@
 import { html } from "htm/preact";
 import { fleetAddress } from "../page-models/fleet-query.ts";
 import type { SiteRow, StateCounts } from "../page-models/sites.ts";
-import { bathText, checksOnTimeText, siteStates } from "../wording/fleet.ts";
+import { bathText, checksOnTimeText, scatterText, siteStates } from "../wording/fleet.ts";
 import { counted } from "../wording/numbers.ts";
+import { figured } from "./figured.ts";
 import type { Html } from "./layout.ts";
 
 const STATES = ["out", "heading-out", "leaning", "steady", "unjudged"] as const;
@@ -14,13 +15,14 @@ export function siteTable(sites: readonly SiteRow[]): Html {
   const most = Math.max(1, ...sites.map((site) => site.units));
   return html`
     <table class="sites" role="table">
-      <caption class="unseen">Sites: units by state, checks made on time, error of the bath</caption>
+      <caption class="unseen">Sites: units by state, checks made on time, scatter between checks, error of the bath</caption>
       <thead role="rowgroup">
         <tr role="row">
           <th scope="col" role="columnheader">Site</th>
           <th scope="col" role="columnheader">Its units</th>
-          <th scope="col" role="columnheader" class="number">Checks on time</th>
-          <th scope="col" role="columnheader" class="number">Bath</th>
+          <th scope="col" role="columnheader" class="number">Checks on time${figured("checks-on-time")}</th>
+          <th scope="col" role="columnheader" class="number">Scatter${figured("site-scatter")}</th>
+          <th scope="col" role="columnheader" class="number">Bath${figured("bath")}</th>
         </tr>
       </thead>
       <tbody role="rowgroup">
@@ -33,6 +35,7 @@ export function siteTable(sites: readonly SiteRow[]): Html {
               </th>
               <td role="cell">${stateBar(site.states, site.units, most)}<small>${siteStates(site)}</small></td>
               <td role="cell" class=${site.behind ? "number behind" : "number"}>${checksOnTimeText(site)}</td>
+              <td role="cell" class="number">${scatterText(site)}</td>
               <td role="cell" class="number">${bathText(site)}</td>
             </tr>
           `,

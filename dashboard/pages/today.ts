@@ -75,6 +75,7 @@ function fleetSections(page: TodayPage, pictures: ChartPictures): Html {
         pictures,
         aloud: fleetPictureAloud(page.picture, page.states),
         caption: FLEET_PICTURE_CAPTION,
+        figured: "error-over-tolerance",
         note: pictureNote(page.picture),
         table: null,
       })}

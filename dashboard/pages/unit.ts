@@ -4,6 +4,7 @@ import type { UnitPage } from "../page-models/unit.ts";
 import { checksTable } from "../tables/checks.ts";
 import { linearityTable, livesTable } from "../tables/unit.ts";
 import { FLUIDS_WITH_CARE, OUT_OF_USE } from "../wording/cautions.ts";
+import { boundsText, windowText } from "../wording/findings.ts";
 import { plain } from "../wording/phrase.ts";
 import { aboutUnit, finding, keyFigures } from "../wording/unit.ts";
 import {
@@ -40,7 +41,7 @@ export function renderUnit(page: UnitPage, pictures: UnitPictures): string {
     body: html`
       ${headlineOf(sentence)}
       <p class="rests-on">${aboutUnit(page)}</p>
-      ${keyFigureList(page)}
+      ${keyFigureList(page)} ${sinceParagraph(page)}
       ${page.readings.length === 0 ? null : chartSections(page, pictures, address)}
       ${judgementsSection(page)}
       ${page.readings.length === 0 ? evidenceSection(page) : checksSection(page, address)}
@@ -58,6 +59,17 @@ function keyFigureList(page: UnitPage): Html {
   `;
 }
 
+/** Since when it has been out, by all its checks and by those as read; people's decisions have their own page. */
+function sinceParagraph({ forecast, outSince }: UnitPage): Html {
+  if (forecast.state !== "out") return null;
+  return html`
+    <p class="since-when">
+      ${windowText(outSince)} ${outSince === null ? null : `As read: ${boundsText(outSince)}.`}
+      ${" "}<a href="/findings">What results may be off by, and what was decided</a>
+    </p>
+  `;
+}
+
 function chartSections(page: UnitPage, pictures: UnitPictures, address: string): Html {
   return html`
     <section id="lives" aria-labelledby="lives-head">
@@ -68,6 +80,7 @@ function chartSections(page: UnitPage, pictures: UnitPictures, address: string):
         pictures: pictures.lives,
         aloud: livesAloud(page),
         caption: LIVES_CAPTION,
+        figured: "error-over-tolerance",
         note: livesNote(page.lives),
         controls: html`<label class="switch"><input type="checkbox" id="as-read" checked /> show readings as they were read, too</label>`,
         table: livesTable(page.lives),
@@ -82,6 +95,7 @@ function chartSections(page: UnitPage, pictures: UnitPictures, address: string):
           pictures: [pictures.linearity],
           aloud: linearityAloud(page.linearity),
           caption: LINEARITY_CAPTION,
+          figured: ["linearity", "nonlinearity"],
           table: linearityTable([
             { name: "as left", view: page.linearity.asLeft },
             { name: "average of this life", view: page.linearity.life },

@@ -12,6 +12,7 @@ import {
   WATCH_CAPTION,
   watchSentence,
 } from "../wording/watch.ts";
+import { figured } from "./figured.ts";
 import type { Html } from "./layout.ts";
 import { stripFigure } from "./strip-picture.ts";
 
@@ -35,7 +36,7 @@ export function watchSection({ watch, instrument }: UnitPage): Html {
   return html`
     <section id="watch" aria-labelledby="watch-head">
       <h2 id="watch-head">What has moved since the last adjustment</h2>
-      <p class="caption">${watchSentence(loud)} ${drawn.length === 0 ? null : WATCH_CAPTION}</p>
+      <p class="caption">${watchSentence(loud)} ${drawn.length === 0 ? null : WATCH_CAPTION}${figured("level-chart")}${figured("scatter")}</p>
       ${drawn.map((row) => loudQuantity(row, instrument))}
       ${rest.length === 0 ? null : quietQuantities(rest, instrument)}
       ${earlierSignals(watch)}

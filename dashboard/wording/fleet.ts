@@ -174,6 +174,11 @@ export function checksOnTimeText({ checksOnTime, behind }: SiteRow): string {
   return behind ? `${share(checksOnTime)}, behind` : share(checksOnTime);
 }
 
+/** How well a site's checks agree with the check before. */
+export function scatterText({ scatter }: SiteRow): string {
+  return scatter === null ? "not known" : `${decimal(scatter.percentFs, 2)}${THIN}% of full scale`;
+}
+
 /** How far a site's bath is from what its thermometer says. */
 export function bathText({ bath }: SiteRow): string {
   if (bath === null) return "not known";

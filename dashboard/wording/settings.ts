@@ -21,6 +21,8 @@ export interface SettingGroup {
   readonly id: string;
   readonly title: string;
   readonly text: string;
+  /** The entry that says how it is figured. */
+  readonly figured?: string;
   readonly settings: readonly SettingWords[];
 }
 
@@ -32,6 +34,7 @@ export const COMBINE_LABEL = { linear: "added", "root-sum-square": "root of the 
 export const SETTING_GROUPS: readonly SettingGroup[] = [
   {
     id: "tolerance",
+    figured: "error-over-tolerance",
     title: "Tolerance",
     text: "How far a reading may be from the fluid\u2019s certified value. It is a requirement: your procedure sets it, not what the units happen to do.",
     settings: [
@@ -65,6 +68,7 @@ export const SETTING_GROUPS: readonly SettingGroup[] = [
   },
   {
     id: "temperature",
+    figured: "fluid-temperature",
     title: "Temperature",
     text: "How far the fluid may be from its certificate\u2019s temperature for a reading to count.",
     settings: [
@@ -105,6 +109,7 @@ export const SETTING_GROUPS: readonly SettingGroup[] = [
   },
   {
     id: "reliability",
+    figured: "earned-interval",
     title: "Reliability target",
     text: "The share of units that are to be within tolerance when they come back for service. Return plans and earned intervals follow it.",
     settings: [
@@ -119,6 +124,7 @@ export const SETTING_GROUPS: readonly SettingGroup[] = [
   },
   {
     id: "frequency",
+    figured: "checks-on-time",
     title: "How often to check",
     text: "Days from one check to the next, by how a unit is used. A check is late after one and a half times as long and a weekend. After a drop, a move, another accessory or an odd result: check at once.",
     settings: [

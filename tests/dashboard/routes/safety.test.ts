@@ -26,7 +26,7 @@ async function hostileFleet(): Promise<Assessment> {
       units: forecasts,
       lots: view.assessment.lots.map((lot) => ({ ...lot, fluidLot: HOSTILE })),
     },
-    sites: [{ site: HOSTILE, checksOnTime: 0.5 }],
+    sites: [{ site: HOSTILE, checksOnTime: 0.5, scatter: null }],
   };
   const hostileUnit: UnitView = {
     ...unit,

@@ -52,6 +52,7 @@ function fixtureFleetView(fleet: readonly FixtureUnit[], asOfDay: number): Fleet
   const sites: SiteFacts[] = SITES.map((site, i) => ({
     site,
     checksOnTime: [0.99, 0.94, 0.71, 0.97, 0.96][i]!,
+    scatter: i === 4 ? null : { percentFs: [0.21, 0.34, 0.19, 0.26][i]!, differences: 300 },
   }));
   return {
     asOf: FIXTURE_AS_OF,
