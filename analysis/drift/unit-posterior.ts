@@ -28,6 +28,8 @@ export interface WeighedState {
   readonly events: LifeEvents;
   /** At the last check of the life, or its start. */
   readonly state: UnitState;
+  /** What the rest of the fleet says about the life's lots and baths. */
+  readonly belief: EffectBelief;
 }
 
 /** What is known of a unit from all its checks. */
@@ -182,6 +184,7 @@ function statesUnder(
     kind: explanation.kind,
     events,
     state: stateAtLastCheck(filter, lastYear(life), priorOf(expectation, explanation), belief),
+    belief,
   }));
 }
 

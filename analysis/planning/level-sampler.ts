@@ -11,6 +11,9 @@ const NEGLIGIBLE = 1e-12;
 /** Filter's state: the four components, and what a check's readings share. */
 const STATE = COMPONENTS + 1;
 
+/** How far a component has moved since the life's start, wander apart. Times in years. */
+export type Drift = (year: number, component: number) => number;
+
 /**
  * Draws ways that a unit's four components may have gone through one life, given all its checks and how fast each
  * component moved.
@@ -18,14 +21,13 @@ const STATE = COMPONENTS + 1;
  * @remarks
  * With the rates given, the components are a random walk with known drift: the filter's gains are the same for every
  * draw and are worked out once. A draw filters its own means forward, then walks back from the last check, each level
- * given the next one. Lots and baths are taken at their estimates.
+ * given the next one. What lots and baths added is given with each draw.
  *
  * Source: forward filtering, backward sampling: S. Fruehwirth-Schnatter, Data augmentation and dynamic linear models,
  * Journal of Time Series Analysis 15 (1994) 183-202.
  */
 export class LevelSampler {
   readonly #life: LifeChecks;
-  readonly #error: Float64Array;
   readonly #start: OwnPrior;
   /** Per reading: gains, {@link STATE} each; 0 where dropped. */
   readonly #gain: Float64Array;
@@ -35,15 +37,11 @@ export class LevelSampler {
   /** Factor of the covariance at the last check. */
   readonly #lastSpread: Float64Array;
 
-  /**
-   * @param error The life's readings without shared causes. Unit: % of full scale.
-   * @param start Belief about the four levels at the life's start; the other numbers are not looked at.
-   */
-  constructor(life: LifeChecks, error: Float64Array, noise: LifeNoise, events: LifeEvents, start: OwnPrior) {
+  /** @param start Belief about the four levels at the life's start; the other numbers are not looked at. */
+  constructor(life: LifeChecks, noise: LifeNoise, events: LifeEvents, start: OwnPrior) {
     this.#life = life;
-    this.#error = error;
     this.#start = start;
-    this.#gain = new Float64Array(error.length * STATE);
+    this.#gain = new Float64Array(life.error.length * STATE);
     const dropped = new Set(events.dropped);
     const steps = new Set(events.stepBefore);
     const P = new Float64Array(STATE * STATE);
@@ -67,12 +65,13 @@ export class LevelSampler {
   /**
    * One draw: the four components at the life's start and at each check.
    *
+   * @param error The life's readings without shared causes. Unit: % of full scale.
    * @param drift Movement of each component from the life's start, without wander, at a time in years.
    * @returns Shape: (checks + 1) x 4, by rows. Unit: % of full scale.
    */
-  draw(drift: (year: number, component: number) => number, normal: NormalStream): Float64Array {
+  draw(error: Float64Array, drift: Drift, normal: NormalStream): Float64Array {
     const { checks, year } = this.#life;
-    const means = this.#filterMeans(drift);
+    const means = this.#filterMeans(error, drift);
     const path = new Float64Array((checks + 1) * COMPONENTS);
     const level = means.subarray(checks * COMPONENTS);
     const z = new Float64Array(COMPONENTS);
@@ -104,7 +103,7 @@ export class LevelSampler {
   }
 
   /** Filtered means at the start and after each check. */
-  #filterMeans(drift: (year: number, component: number) => number): Float64Array {
+  #filterMeans(error: Float64Array, drift: Drift): Float64Array {
     const { checks, year, firstReading, span, curvature, friction } = this.#life;
     const means = new Float64Array((checks + 1) * COMPONENTS);
     const m = new Float64Array(STATE);
@@ -118,7 +117,7 @@ export class LevelSampler {
       for (let r = firstReading[k]!; r < firstReading[k + 1]!; r++) {
         const x = span[r]!;
         const expected = m[0]! + x * (m[1]! + m[4]!) + curvature[r]! * m[2]! + friction[r]! * m[3]!;
-        const off = this.#error[r]! - expected;
+        const off = error[r]! - expected;
         for (let c = 0; c < STATE; c++) m[c]! += this.#gain[r * STATE + c]! * off;
       }
       means.set(m.subarray(0, COMPONENTS), (k + 1) * COMPONENTS);

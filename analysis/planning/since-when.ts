@@ -1,14 +1,17 @@
-import { factorise } from "../drift/cholesky.ts";
-import { ACCELERATION, COMPONENT, COMPONENTS, PARAMETERS, RATE } from "../drift/components.ts";
+import { COMPONENTS } from "../drift/components.ts";
+import { priorOf } from "../drift/explained-life.ts";
 import type { FleetFigures } from "../drift/figures.ts";
 import { forecastContext } from "../drift/forecast-context.ts";
+import type { LifeEvents } from "../drift/life-filter.ts";
 import { forwardModel } from "../drift/out-ahead.ts";
 import { hashText, NormalStream } from "../drift/random.ts";
+import { jointInformation } from "../drift/shared-causes.ts";
 import { DAYS_A_YEAR } from "../drift/time.ts";
-import { lastYear, unitPosterior, type WeighedState } from "../drift/unit-posterior.ts";
+import { lastYear, unitPosterior } from "../drift/unit-posterior.ts";
 import { type FleetChecks, type UnitChecks, USE } from "../fleet.ts";
 import { ExitSearch, loadingsAt } from "./exit-search.ts";
 import { LevelSampler } from "./level-sampler.ts";
+import { LifeDraws } from "./life-draws.ts";
 
 /** When a unit most likely left tolerance, told from all its checks up to the one that found it. */
 export interface SinceWhen {
@@ -62,27 +65,37 @@ interface Way {
  * @remarks
  * Every understanding of the unit that the forecast weighs is followed back as a few dozen ways through the life, all
  * in keeping with all its checks; each tells when it first left tolerance in any band. Between checks a way that is
- * within tolerance at both ends may have been beyond: that chance is drawn by the formula for a Brownian bridge.
+ * within tolerance at both ends may have been beyond: that chance is drawn by the formula for a Brownian bridge. Each
+ * way has lots and baths of its own, drawn with the unit's rates from what is known of all of them together.
  *
  * @throws {AnalysisError} where the unit has no usable check.
  */
 export function sinceWhen(unit: UnitChecks, fleet: FleetChecks, figures: FleetFigures): SinceWhen {
   const context = forecastContext(fleet, figures);
   const posterior = unitPosterior(context, unit);
-  const { life, noise, error, expectation } = posterior;
+  const { life, noise, expectation } = posterior;
   const { bands, wander } = forwardModel(unit, fleet, figures);
   const years = [0, ...life.year];
   const exits = new ExitSearch(bands, wander, years);
   const normal = new NormalStream(hashText(unit.instrument));
-  const samplers = new Map<WeighedState["events"], LevelSampler>();
+  const samplers = new Map<LifeEvents, ReturnType<typeof sampleUnder>>();
+  const sampleUnder = (events: LifeEvents) => {
+    context.filter.run(life, noise, events, true);
+    return {
+      joint: jointInformation(context.filter, life.effects),
+      levels: new LevelSampler(life, noise, events, expectation.sound),
+    };
+  };
   const ways: Way[] = [];
-  for (const { weight, state, events } of posterior.states) {
-    const sampler = samplers.get(events) ?? new LevelSampler(life, error, noise, events, expectation.sound);
+  for (const { weight, kind, belief, events } of posterior.states) {
+    const sampler = samplers.get(events) ?? sampleUnder(events);
     samplers.set(events, sampler);
     const draws = Math.max(FEWEST_DRAWS, Math.round(DRAWS * weight));
-    const rates = new RateDraws(state, lastYear(life));
+    const prior = priorOf(expectation, expectation.explanations.find((e) => e.kind === kind)!);
+    const lives = new LifeDraws(life, sampler.joint, prior, belief);
     for (let draw = 0; draw < draws; draw++) {
-      const levels = sampler.draw(rates.next(normal), normal);
+      const { error, drift } = lives.next(normal);
+      const levels = sampler.levels.draw(error, drift, normal);
       ways.push({
         weight: weight / draws,
         levels,
@@ -107,43 +120,6 @@ export function sinceWhen(unit: UnitChecks, fleet: FleetChecks, figures: FleetFi
     offNow: TORQUES.map((torque) => offAt(dayOf(lastYear(life)), torque)),
     offAt,
   };
-}
-
-/** Draws of how fast the components moved, from what is known of the rates at the last check. */
-class RateDraws {
-  readonly #mean: Float64Array;
-  readonly #factor: Float64Array;
-  readonly #atYear: number;
-
-  constructor(state: WeighedState["state"], atYear: number) {
-    const n = PARAMETERS - RATE;
-    this.#mean = state.mean.subarray(RATE);
-    this.#factor = new Float64Array(n * n);
-    for (let i = 0; i < n; i++) {
-      for (let j = 0; j < n; j++) {
-        this.#factor[i * n + j] = state.covariance[(RATE + i) * PARAMETERS + RATE + j]!;
-      }
-      this.#factor[i * (n + 1)]! += 1e-12;
-    }
-    if (!factorise(this.#factor, n)) this.#factor.fill(0);
-    this.#atYear = atYear;
-  }
-
-  /** How far each component has moved since the life's start, wander apart. */
-  next(normal: NormalStream): (year: number, component: number) => number {
-    const n = PARAMETERS - RATE;
-    const z = Array.from({ length: n }, () => normal.next());
-    const rate = Array.from(this.#mean, (mean, i) => {
-      let value = mean;
-      for (let j = 0; j <= i; j++) value += this.#factor[i * n + j]! * z[j]!;
-      return value;
-    });
-    const acceleration = rate[ACCELERATION - RATE]!;
-    // The rate of span is that at the last check: it was another before.
-    const first = rate[COMPONENT.span]! - acceleration * this.#atYear;
-    return (year, c) =>
-      c === COMPONENT.span ? first * year + 0.5 * acceleration * year * year : rate[c]! * year;
-  }
 }
 
 function shareOf(ways: readonly Way[], holds: (way: Way) => boolean): number {
