@@ -1,3 +1,4 @@
+import { sep } from "node:path";
 import { IngestError, StoreError } from "./errors.ts";
 import { findFiles } from "./find-files.ts";
 import { type ImportSetting, importFile } from "./import-file.ts";
@@ -70,7 +71,7 @@ export async function ingestPaths(
     onProgress: tell,
   };
   try {
-    for (const file of registersFirst(fresh)) {
+    for (const file of inOrder(fresh)) {
       if (reports.hasFailed(file.path)) continue;
       await reports.attempt(file.path, file.kind, async () => reports.set(await importFile(file, setting)));
     }
@@ -143,6 +144,16 @@ async function learnRangesOf(
   return ranges;
 }
 
-function registersFirst(files: readonly OpenedFile[]): OpenedFile[] {
-  return [...files].sort((a, b) => FILE_KINDS.indexOf(a.kind) - FILE_KINDS.indexOf(b.kind));
+/** Registers first, then by name as folders list them: it does not count in which order the files of a call are named. */
+function inOrder(files: readonly OpenedFile[]): OpenedFile[] {
+  return [...files].sort(
+    (a, b) => FILE_KINDS.indexOf(a.kind) - FILE_KINDS.indexOf(b.kind) || byFolders(a.path, b.path),
+  );
+}
+
+function byFolders(a: string, b: string): number {
+  const [ofA, ofB] = [a.split(sep), b.split(sep)];
+  const i = ofA.findIndex((name, at) => name !== ofB[at]);
+  if (i < 0) return ofA.length - ofB.length;
+  return ofB[i] === undefined || ofA[i]! > ofB[i] ? 1 : -1;
 }

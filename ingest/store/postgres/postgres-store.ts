@@ -112,8 +112,9 @@ class PostgresStore extends QueriedStore implements Store {
   }
 
   async close(): Promise<void> {
-    await this.#turns.take();
+    const endTurn = await this.#turns.take();
     if (!this.#pool.ending) await this.#pool.end();
+    endTurn();
   }
 
   protected async beginRereading(id: number, { replace }: { readonly replace: boolean }): Promise<Rereading> {

@@ -127,8 +127,9 @@ class SqliteStore extends QueriedStore implements Store {
   }
 
   async close(): Promise<void> {
-    await this.#turns.take();
+    const endTurn = await this.#turns.take();
     for (const { raw } of [this.#reader, this.#writer]) if (raw.isOpen) raw.close();
+    endTurn();
   }
 
   protected async beginRereading(id: number, { replace }: { readonly replace: boolean }): Promise<Rereading> {

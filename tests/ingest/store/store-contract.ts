@@ -33,6 +33,11 @@ export function testStore(
       assert.equal(await store.revision(), 0);
     });
 
+    it("may be closed twice", async () => {
+      await store.close();
+      await store.close();
+    });
+
     it("gives a reading back as it was, in columns", async () => {
       assert.deepEqual(await takeIn((intake) => intake.addReadings([reading])), ["accepted"]);
       const columns = await store.readings();
