@@ -7,8 +7,8 @@ import type { ReturnsInput, ReturnsUnit } from "./returns-input.ts";
 export interface ReturnsQuestion {
   /** Units taken in a week by one workshop for all; null: the workshops of the settings, if any are named. */
   readonly capacityPerWeek: number | null;
-  /** Further weeks in which nothing is taken in, like "2026-W52". */
-  readonly closedWeeks: readonly string[];
+  /** Weeks in which each workshop takes in another number, by name like "2026-W52"; 0 closes it. */
+  readonly otherWeeks: Readonly<Record<string, number>>;
   /** Units of a site that may be away at once; null: by the settings' share. */
   readonly sparePerSite: number | null;
   /** Share of units that are to be in tolerance when they return; null: the settings'. */
@@ -90,19 +90,21 @@ function bookingUnit(
 }
 
 function workshopsOf(input: ReturnsInput, question: ReturnsQuestion, { planning }: Settings): Workshop[] {
-  const closed = new Set([...planning.closed_weeks, ...question.closedWeeks]);
+  const closed = new Set(planning.closed_weeks);
   const usual = planning.workshops.length > 0 ? null : Math.ceil(input.units.length / WORKING_WEEKS);
   const capacityPerWeek = question.capacityPerWeek ?? usual;
-  if (capacityPerWeek !== null) {
-    const capacity = input.weeks.map(({ name }) => (closed.has(name) ? 0 : capacityPerWeek));
-    return [{ name: "workshop", capacity, skills: null }];
-  }
-  return planning.workshops.map((shop) => ({
+  const shops =
+    capacityPerWeek === null
+      ? planning.workshops
+      : [{ name: "workshop", capacity_per_week: capacityPerWeek, other_weeks: {} as Record<string, number> }];
+  return shops.map((shop) => ({
     name: shop.name,
-    capacity: input.weeks.map(({ name }) =>
-      closed.has(name) ? 0 : (shop.other_weeks[name] ?? shop.capacity_per_week),
-    ),
-    skills: shop.model_classes ?? null,
+    capacity: input.weeks.map(({ name }) => {
+      const asked = question.otherWeeks[name];
+      if (asked !== undefined) return asked;
+      return closed.has(name) ? 0 : (shop.other_weeks[name] ?? shop.capacity_per_week);
+    }),
+    skills: ("model_classes" in shop ? shop.model_classes : undefined) ?? null,
   }));
 }
 

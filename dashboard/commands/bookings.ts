@@ -2,25 +2,24 @@ import { writeFile } from "node:fs/promises";
 import { Command } from "commander";
 import type { ReturnsQuestion } from "../assessment/booking-problem.ts";
 import { bookingsReport } from "../assessment/bookings-report.ts";
-import { isoOfDay } from "../assessment/days.ts";
+import { movedReport } from "../assessment/compare-plans.ts";
 import { mondayOfIsoWeek } from "../assessment/iso-weeks.ts";
 import { planReturns, type ReturnsPlan } from "../assessment/plan-returns.ts";
 import { loadReturns, type ReturnsInput } from "../assessment/returns-input.ts";
 import { settingsInForce } from "../settings-in-force.ts";
-import { date } from "../wording/dates.ts";
-import { counted, decimal } from "../wording/numbers.ts";
-import { bookingWhy, gapText, shortageText } from "../wording/returns.ts";
+import { type BesideIt, besideReport, bookingsInWords } from "./bookings-words.ts";
 import type { CommandContext } from "./context.ts";
 import { CommandError, UsageError } from "./errors.ts";
 import { addLookOptions, type LookOptions } from "./look.ts";
 import { asOfDay, withStore } from "./options.ts";
-import { textTable } from "./text-table.ts";
 
 interface BookingsOptions extends LookOptions {
   readonly capacity?: string;
   readonly spare?: string;
   readonly target?: string;
   readonly closed?: string;
+  readonly week: readonly string[];
+  readonly beside: readonly string[];
   readonly fix: readonly string[];
   readonly calendar?: string;
 }
@@ -31,12 +30,24 @@ export function bookingsCommand(context: CommandContext): Command {
     .description("the return plan: each unit one week between now and its due date, with the reason")
     .option("--capacity <N>", "units taken in a week (default: the workshops of the settings)")
     .option("--closed <WEEKS>", "weeks in which nothing is taken in, such as 2026-W52,2026-W53")
+    .option(
+      "--week <WEEK=N>",
+      "a week that takes in another number, such as 2026-W32=2; may be given again",
+      again,
+      [],
+    )
     .option("--spare <N>", "units of a site that may be away at once (default: the settings' share)")
     .option("--target <SHARE>", "share of units to be in tolerance when they return, such as 0.95")
     .option(
       "--fix <UNIT=WEEK>",
       "a week chosen by hand, such as U-0042=2026-W20; may be given again",
-      (text: string, before: readonly string[]) => [...before, text],
+      again,
+      [],
+    )
+    .option(
+      "--beside <RULES>",
+      "hold a plan with other rules beside it, such as capacity=14,spare=2,target=0.98; may be given again",
+      again,
       [],
     )
     .option("--calendar <FILE>", "write the plan as a calendar file too, such as returns.ics")
@@ -51,10 +62,22 @@ export function bookingsCommand(context: CommandContext): Command {
         return { input: await loadReturns(store, asOf, inForce.settings), settings: inForce.settings };
       });
       checkFixed(question, input);
-      const plan = await planReturns(input, question, settings);
+      const planFor = (asked: ReturnsQuestion) => planReturns(input, asked, settings);
+      const plan = await planFor(question);
+      const free = question.fixed.size === 0 ? plan : await planFor({ ...question, fixed: new Map() });
+      const beside: BesideIt[] = [];
+      for (const rules of options.beside) {
+        beside.push({ rules, plan: await planFor({ ...question, ...otherRules(rules) }) });
+      }
       if (options.calendar !== undefined) await writeCalendar(options.calendar, plan, context.now());
       context.print(
-        options.json ? `${JSON.stringify(bookingsReport(plan, question.capacityPerWeek))}\n` : inWords(plan),
+        options.json
+          ? `${JSON.stringify({
+              ...bookingsReport(plan, question.capacityPerWeek),
+              moved_by_hand: movedReport(plan, free),
+              beside: beside.map((other) => besideReport(other, plan)),
+            })}\n`
+          : bookingsInWords(plan, free, beside),
       );
     });
   return addLookOptions(command);
@@ -70,17 +93,25 @@ async function writeCalendar(file: string, plan: ReturnsPlan, now: number): Prom
   }
 }
 
+function again(text: string, before: readonly string[]): readonly string[] {
+  return [...before, text];
+}
+
 function questionOf(options: BookingsOptions): ReturnsQuestion {
   const { capacity, spare, target, closed, fix } = options;
-  const share = target === undefined ? null : Number(target);
-  if (share !== null && !(share > 0.5 && share < 1)) {
-    throw new UsageError(`--target takes a share above 0.5 and below 1, got "${target}"`);
-  }
   return {
     capacityPerWeek: capacity === undefined ? null : wholeNumber("--capacity", capacity),
     sparePerSite: spare === undefined ? null : wholeNumber("--spare", spare),
-    reliabilityTarget: share,
-    closedWeeks: closed === undefined ? [] : closed.split(",").map((week) => isoWeek("--closed", week)),
+    reliabilityTarget: target === undefined ? null : targetShare("--target", target),
+    otherWeeks: {
+      ...Object.fromEntries(
+        (closed ?? "")
+          .split(",")
+          .filter(Boolean)
+          .map((week) => [isoWeek("--closed", week), 0]),
+      ),
+      ...Object.fromEntries(options.week.map(otherWeek)),
+    },
     fixed: new Map(
       fix.map((text): [string, string] => {
         const at = text.lastIndexOf("=");
@@ -89,6 +120,39 @@ function questionOf(options: BookingsOptions): ReturnsQuestion {
       }),
     ),
   };
+}
+
+function otherWeek(text: string): [string, number] {
+  const [week = "", takes = ""] = text.split("=");
+  if (!/^\d{1,5}$/.test(takes))
+    throw new UsageError(`--week takes a week and a number like 2026-W32=2, got "${text}"`);
+  return [isoWeek("--week", week), Number(takes)];
+}
+
+/** What `--beside` changes of the question. */
+function otherRules(text: string): Partial<ReturnsQuestion> {
+  return Object.assign(
+    {},
+    ...text.split(",").map((rule): Partial<ReturnsQuestion> => {
+      const [name = "", value = ""] = rule.split("=");
+      switch (name.trim()) {
+        case "capacity":
+          return { capacityPerWeek: wholeNumber("--beside capacity", value) };
+        case "spare":
+          return { sparePerSite: wholeNumber("--beside spare", value) };
+        case "target":
+          return { reliabilityTarget: targetShare("--beside target", value) };
+        default:
+          throw new UsageError(`--beside takes rules like capacity=14,spare=2,target=0.98, got "${text}"`);
+      }
+    }),
+  );
+}
+
+function targetShare(name: string, text: string): number {
+  const share = Number(text);
+  if (share > 0.5 && share < 1) return share;
+  throw new UsageError(`${name} takes a share above 0.5 and below 1, got "${text}"`);
 }
 
 function wholeNumber(name: string, text: string): number {
@@ -116,37 +180,4 @@ function checkFixed({ fixed }: ReturnsQuestion, { units, weeks }: ReturnsInput):
       );
     }
   }
-}
-
-function inWords(plan: ReturnsPlan): string {
-  const rows = plan.units.map((unit) => {
-    const week = unit.week === null ? null : plan.weeks[unit.week]!;
-    return [
-      week?.name ?? "none",
-      week === null ? "" : date(week.firstDay),
-      unit.unit.instrument,
-      unit.unit.site ?? "",
-      date(unit.dueDay),
-      bookingWhy(unit, plan.weeks).replaceAll("\u202f", " "),
-    ];
-  });
-  return [
-    `${summary(plan)}\n`,
-    textTable(["week", "leaves", "unit", "site", "due", "why"], rows),
-    ...(plan.withoutDate.length > 0
-      ? [`${counted(plan.withoutDate.length, "unit has", "units have")} no service date and no booking.\n`]
-      : []),
-    "A forecast is a probability, not a statement of conformity, and does not extend a due date.\n",
-  ].join("\n");
-}
-
-function summary(plan: ReturnsPlan): string {
-  const { outcome, onDueDates, asOfDay } = plan;
-  const shortage = outcome.unitsLate + outcome.unplaced > 0 ? shortageText(plan) : null;
-  return [
-    `As of ${isoOfDay(asOfDay)}: ${counted(outcome.unitsEarly, "unit goes", "units go")} early, ${outcome.unitsLate} late, ${outcome.unplaced} without room.`,
-    `Expected days out of tolerance before return: ${decimal(outcome.daysOut, 0)}, with everybody on the due date ${decimal(onDueDates.daysOut, 0)}.`,
-    gapText(plan).replaceAll("\u202f", " "),
-    ...(shortage === null ? [] : [shortage]),
-  ].join("\n");
 }

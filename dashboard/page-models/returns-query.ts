@@ -4,7 +4,8 @@ import { HttpError } from "../errors.ts";
 
 /** What the address of the return plan asks for. null: as the settings say. */
 export interface ReturnsQuery extends Variation {
-  readonly closed: readonly string[];
+  /** Weeks that take in another number, each week once; 0: closed. */
+  readonly otherWeeks: readonly { readonly week: string; readonly takes: number }[];
   /** Weeks chosen by hand: instrument and ISO week. */
   readonly fixed: readonly { readonly instrument: string; readonly week: string }[];
   /** Other plans to hold beside this one. */
@@ -32,11 +33,14 @@ export function readReturnsQuery(query: Readonly<Record<string, unknown>>): Retu
     [query[key]].flat().filter((value): value is string => typeof value === "string" && value !== "");
   return {
     ...readVariation([texts("capacity")[0], texts("spare")[0], texts("target")[0]]),
-    closed: texts("closed")
-      .flatMap((text) => text.split(/[\s,]+/))
-      .filter((text) => text !== "")
-      .map(isoWeek),
-    fixed: latest(texts("fix").slice(-MOST_FIXED).map(readFixed)),
+    otherWeeks: latestOf(
+      texts("closed")
+        .flatMap((text) => text.split(/[\s,]+/))
+        .filter((text) => text !== "")
+        .map(otherWeek),
+      ({ week }) => week,
+    ),
+    fixed: latestOf(texts("fix").slice(-MOST_FIXED).map(readFixed), ({ instrument }) => instrument),
     against: [...texts("against").map((text) => readVariation(text.split(","))), ...besideIt(texts)].slice(
       -MOST_VARIATIONS,
     ),
@@ -60,7 +64,7 @@ export function returnsFields(query: ReturnsQuery): [string, string][] {
   add("capacity", query.capacity);
   add("spare", query.spare);
   add("target", query.targetPercent);
-  add("closed", query.closed.length > 0 ? query.closed.join(",") : null);
+  add("closed", query.otherWeeks.length > 0 ? otherWeeksText(query).replaceAll(" ", "") : null);
   for (const { instrument, week } of query.fixed) add("fix", `${instrument}@${week}`);
   for (const { capacity, spare, targetPercent } of query.against) {
     add("against", [capacity, spare, targetPercent].map((value) => value ?? "").join(","));
@@ -74,7 +78,7 @@ export function returnsFields(query: ReturnsQuery): [string, string][] {
 export function questionsOf(query: ReturnsQuery): ReturnsQuestion[] {
   const base: ReturnsQuestion = {
     ...question(query),
-    closedWeeks: query.closed,
+    otherWeeks: Object.fromEntries(query.otherWeeks.map(({ week, takes }) => [week, takes])),
     fixed: new Map(query.fixed.map(({ instrument, week }) => [instrument, week])),
   };
   return [
@@ -128,9 +132,17 @@ function percentOf(text: string | undefined): number | null {
   return value;
 }
 
-function isoWeek(text: string): string {
-  if (mondayOfIsoWeek(text) === null) throw unreadable("closed", text, "weeks like 2026-W14");
-  return text;
+/** "2026-W52, 2026-W32=2": as it is written into the field. */
+export function otherWeeksText({ otherWeeks }: Pick<ReturnsQuery, "otherWeeks">): string {
+  return otherWeeks.map(({ week, takes }) => (takes === 0 ? week : `${week}=${takes}`)).join(", ");
+}
+
+function otherWeek(text: string): { week: string; takes: number } {
+  const [week = "", takes] = text.split("=");
+  if (mondayOfIsoWeek(week) === null || (takes !== undefined && !/^\d{1,4}$/.test(takes))) {
+    throw unreadable("closed", text, "weeks like 2026-W14, or with the number they take, 2026-W14=2");
+  }
+  return { week, takes: Number(takes ?? 0) };
 }
 
 function readFixed(text: string): { instrument: string; week: string } {
@@ -141,9 +153,9 @@ function readFixed(text: string): { instrument: string; week: string } {
   return { instrument: text.slice(0, at), week };
 }
 
-/** A unit moved twice is where it was moved last. */
-function latest(fixed: readonly { instrument: string; week: string }[]) {
-  return [...new Map(fixed.map((choice) => [choice.instrument, choice])).values()];
+/** What is said twice holds as it was said last. */
+function latestOf<T>(said: readonly T[], nameOf: (one: T) => string): T[] {
+  return [...new Map(said.map((one) => [nameOf(one), one])).values()];
 }
 
 function unreadable(key: string, text: string, allowed: string): HttpError {

@@ -1,4 +1,5 @@
 import type { Obstacle, PlanOutcome, ReturnedUnit, UnitState } from "../../analysis/index.ts";
+import { movedUnits, overtimeWeeks } from "../assessment/compare-plans.ts";
 import { isoOfDay } from "../assessment/days.ts";
 import { mondayOf } from "../assessment/iso-weeks.ts";
 import { obstaclesOf, type PlannedUnit, type ReturnsPlan } from "../assessment/plan-returns.ts";
@@ -144,7 +145,10 @@ export function returnsPage(fleet: FleetView, view: ReturnsView, query: ReturnsQ
     listed: query.all ? rows.length : rows.filter(({ leavesDay }) => leavesDay! < closeUntil).length,
     withoutRoom: plan!.units.filter((unit) => unit.week === null).map((unit) => rowOf(unit, plan!)),
     withoutDate: plan!.withoutDate.map((unit) => unit.instrument),
-    byHand: rows.filter((row) => row.isByHand).map((row) => handMove(row, rowsByName(free!, rowOf))),
+    byHand: movedUnits(plan!, free!).map(({ moved, free: other }) => {
+      const { week, riskAtReturn, daysOut } = rowOf(other, free!);
+      return { row: rowOf(moved, plan!), freeWeek: week, freeRisk: riskAtReturn, freeDaysOut: daysOut };
+    }),
     free: free!.outcome,
     comparisons: comparisonsOf(query, plan!, variations),
     chosen: chosenUnit(view, query, rowOf),
@@ -197,24 +201,13 @@ function returnRow(planned: PlannedUnit, plan: ReturnsPlan, state: UnitState): R
 
 type RowOf = (unit: PlannedUnit, plan: ReturnsPlan) => ReturnRow;
 
-function rowsByName(plan: ReturnsPlan, rowOf: RowOf): ReadonlyMap<string, ReturnRow> {
-  return new Map(plan.units.map((unit) => [unit.unit.instrument, rowOf(unit, plan)]));
-}
-
-function handMove(row: ReturnRow, free: ReadonlyMap<string, ReturnRow>): HandMove {
-  const { week, riskAtReturn, daysOut } = free.get(row.instrument)!;
-  return { row, freeWeek: week, freeRisk: riskAtReturn, freeDaysOut: daysOut };
-}
-
 function comparisonsOf(
   query: ReturnsQuery,
   plan: ReturnsPlan,
   variations: readonly ReturnsPlan[],
 ): Comparison[] {
   const own: Variation = query;
-  const overtime = (other: ReturnsPlan) =>
-    other.weeks.filter(({ booked }, w) => booked > (plan.weeks[w]?.capacity ?? plan.weeks[0]?.capacity ?? 0))
-      .length;
+  const overtime = (other: ReturnsPlan) => overtimeWeeks(other, plan);
   return [
     { name: "plan", variation: own, outcome: plan.outcome, overtimeWeeks: overtime(plan) },
     { name: "due-dates", variation: own, outcome: plan.onDueDates, overtimeWeeks: 0 },

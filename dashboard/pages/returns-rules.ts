@@ -1,6 +1,6 @@
 import { html } from "htm/preact";
 import type { ReturnsPage } from "../page-models/returns.ts";
-import { returnsAddress, returnsFields } from "../page-models/returns-query.ts";
+import { otherWeeksText, returnsAddress, returnsFields } from "../page-models/returns-query.ts";
 import { comparisonName, OUTCOME_HEADS, outcomeTexts, WHAT_IF_CAPTION } from "../wording/returns-page.ts";
 import { hiddenFields } from "./hidden-fields.ts";
 import type { Html } from "./layout.ts";
@@ -16,8 +16,8 @@ export function rulesForm({ query, rules }: ReturnsPage): Html {
       ${numberField("spare", "Away from a site", query.spare, `${rules.sparePercent}\u202f%`)}
       ${targetField("target", query.targetPercent ?? rules.targetPercent)}
       <div>
-        <label for="closed">Closed weeks</label>
-        <input id="closed" name="closed" value=${query.closed.join(", ")} placeholder="2026-W52" autocomplete="off" />
+        <label for="closed">Closed and other weeks</label>
+        <input id="closed" name="closed" value=${otherWeeksText(query)} placeholder="2026-W52, 2026-W32=2" autocomplete="off" />
       </div>
       <button type="submit">Plan</button>
     </form>

@@ -91,7 +91,14 @@ export function movedText({ weeksEarly, weeksLate }: ReturnRow): string {
 }
 
 /** What a unit moved by hand costs: "chosen week 22 in place of week 14: 31 % in place of 4 %, and 12 days more out of tolerance". */
-export function handMoveText({ row, freeWeek, freeRisk, freeDaysOut }: HandMove): string {
+export function handMoveText({
+  row,
+  freeWeek,
+  freeRisk,
+  freeDaysOut,
+}: Omit<HandMove, "row"> & {
+  readonly row: Pick<ReturnRow, "week" | "riskAtReturn" | "daysOut">;
+}): string {
   const from = freeWeek === null ? "no booking" : weekName(freeWeek);
   if (freeWeek === row.week) return `${weekName(row.week!)}, where the plan has it too`;
   const risk =
@@ -102,7 +109,7 @@ export function handMoveText({ row, freeWeek, freeRisk, freeDaysOut }: HandMove)
 }
 
 /** What all moves by hand come to, the other units planned round them. */
-export function handMovesCost({ plan, free }: ReturnsPage): string {
+export function handMovesCost({ plan, free }: Pick<ReturnsPage, "plan" | "free">): string {
   const more = plan.outcome.daysOut - free.daysOut;
   return `For the whole plan: ${signed(more, 1)} days out of tolerance expected, ${signed(plan.outcome.weeksEarly - free.weeksEarly, 0)} weeks early, ${signed(plan.outcome.shipments - free.shipments, 0)} shipments.`;
 }

@@ -25,6 +25,16 @@ interface Report {
   readonly expected_out_days: number;
   readonly expected_out_days_if_on_due_date: number;
   readonly gap: number;
+  readonly moved_by_hand: readonly {
+    readonly instrument: string;
+    readonly week: string | null;
+    readonly week_if_free: string | null;
+    readonly p_out_at_return: number | null;
+    readonly p_out_at_return_if_free: number | null;
+    readonly expected_out_days: number;
+    readonly expected_out_days_if_free: number;
+  }[];
+  readonly beside: readonly { readonly rules: string; readonly overtime_weeks: number }[];
 }
 
 describe("springtide bookings on an invented fleet", () => {
@@ -82,6 +92,29 @@ describe("springtide bookings on an invented fleet", () => {
     );
   });
 
+  it("tells what a move by hand costs, and holds plans with other rules beside it", async () => {
+    const last = (await plan("--capacity", "2")).units.at(-1)!;
+    const words = ["--capacity", "2", "--week", "2026-W14=1", "--fix", `${last.instrument}=2026-W14`];
+    const report = await plan(...words, "--beside", "capacity=4,spare=2,target=0.98");
+    const [move] = report.moved_by_hand;
+    assert.deepEqual([move!.instrument, move!.week], [last.instrument, "2026-W14"]);
+    assert.ok(move!.week_if_free! > "2026-W14");
+    assert.ok(move!.p_out_at_return! <= move!.p_out_at_return_if_free!);
+    assert.ok(move!.expected_out_days <= move!.expected_out_days_if_free);
+    assert.deepEqual(report.weeks[0]!.units, [last.instrument]);
+    const [beside] = report.beside;
+    assert.equal(beside!.rules, "capacity=4,spare=2,target=0.98");
+    const busy = beside!.overtime_weeks;
+    assert.ok(Number.isInteger(busy) && busy >= 0);
+    const { out } = await world.run([...["bookings", "--as-of", AS_OF], ...words, "--beside", "capacity=4"]);
+    assert.match(
+      out,
+      /moved by hand, goes in week 14 in place of week \d+: .*days out of tolerance expected/,
+    );
+    assert.match(out, /everybody on the due date/);
+    assert.match(out, /\ncapacity=4 /);
+  });
+
   it("goes late only where there is no room, and names what binds", async () => {
     const closed = Array.from({ length: 30 }, (_, i) => `2026-W${14 + i}`).join(",");
     const report = await plan("--capacity", "3", "--closed", closed);
@@ -115,6 +148,8 @@ describe("springtide bookings on an invented fleet", () => {
       [["--capacity", "none"], 2, /--capacity takes a whole number/],
       [["--capacity", "3", "--closed", "week 9"], 2, /--closed takes weeks like 2026-W14/],
       [["--capacity", "3", "--target", "95"], 2, /--target takes a share/],
+      [["--capacity", "3", "--week", "2026-W20"], 2, /--week takes a week and a number/],
+      [["--capacity", "3", "--beside", "speed=2"], 2, /--beside takes rules like capacity=14/],
       [["--capacity", "3", "--fix", "nobody=2026-W20"], 1, /no unit is called "nobody"/],
     ];
     for (const [words, code, message] of calls) {

@@ -11,7 +11,7 @@ const FULL = {
   capacity: "12",
   spare: "2",
   target: "97.5",
-  closed: "2026-W52, 2027-W01",
+  closed: "2026-W52, 2027-W01=2",
   fix: ["U-1@2026-W20", "U-2@2026-W21", "U-1@2026-W22"],
   against: ["15,,", ",3,99"],
   unit: "U-3",
@@ -40,6 +40,7 @@ describe("the address of a return plan", () => {
     const [plan, free, wider, stricter] = questionsOf(readReturnsQuery(FULL));
     assert.equal(plan!.fixed.size, 2);
     assert.equal(free!.fixed.size, 0);
+    assert.deepEqual(plan!.otherWeeks, { "2026-W52": 0, "2027-W01": 2 });
     assert.deepEqual([wider!.capacityPerWeek, wider!.sparePerSite, wider!.reliabilityTarget], [15, 2, 0.975]);
     // What a variation leaves open is as in the plan.
     assert.deepEqual([stricter!.capacityPerWeek, stricter!.sparePerSite], [12, 3]);
@@ -51,6 +52,7 @@ describe("the address of a return plan", () => {
       [{ capacity: "-1" }, /whole number/],
       [{ target: "40" }, /percentage above 50/],
       [{ closed: "2026-W60" }, /weeks like 2026-W14/],
+      [{ closed: "2026-W20=many" }, /2026-W14=2/],
       [{ fix: "U-1" }, /U-1@2026-W20/],
     ] as const) {
       assert.throws(
