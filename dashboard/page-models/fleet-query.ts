@@ -84,15 +84,25 @@ export function fleetAddress(query: Partial<FleetQuery>): string {
 
 /** The units that the query asks for, in its order, all pages together. */
 export function selectUnits(rows: readonly UnitRow[], query: FleetQuery): UnitRow[] {
-  const chosen = rows.filter(
+  const chosen = inOrder(rows, query.sort).filter(
     (row) =>
       (query.site === null || row.site === query.site) &&
       (query.pattern === null || row.pattern === query.pattern) &&
       matches(row, query.state),
   );
-  // The rows come likeliest first; sorts are stable, so equal keys keep that order.
-  if (query.sort !== "chance") chosen.sort(ORDER[query.sort]);
   return query.turned ? chosen.reverse() : chosen;
+}
+
+/** The rows in each order that was asked for: ten thousand names are not sorted anew for every reader. */
+const ordersOf = oncePer((_rows: readonly UnitRow[]) => new Map<SortKey, readonly UnitRow[]>());
+
+function inOrder(rows: readonly UnitRow[], sort: SortKey): readonly UnitRow[] {
+  // The rows come likeliest first; sorts are stable, so equal keys keep that order.
+  if (sort === "chance") return rows;
+  const orders = ordersOf(rows);
+  const sorted = orders.get(sort) ?? rows.toSorted(ORDER[sort]);
+  orders.set(sort, sorted);
+  return sorted;
 }
 
 /** Out, or likely to be out before its service. */

@@ -4,6 +4,7 @@ import { liveSpecification } from "../charts/draw.ts";
 import { fleetChart } from "../charts/fleet.ts";
 import { type ChartPictures, picturesOf } from "../charts/pictures.ts";
 import { Kept } from "../kept.ts";
+import { oncePer } from "../once-per.ts";
 import { recordSummary } from "../page-models/record.ts";
 import { todayFigures, todayPage } from "../page-models/today.ts";
 import { unitFigures, unitRow } from "../page-models/unit-row.ts";
@@ -14,10 +15,11 @@ import { sizeAsked } from "./chart-size.ts";
 /** `/`: the fleet today; `/charts/fleet`: the specification of its picture. */
 export function todayRoutes(assessment: Assessment): Router {
   const pictures = new Kept<ChartPictures>(1);
+  const pageOf = oncePer(todayPage);
   const router = Router();
   router.get("/", async (request, response) => {
     const fleet = await assessment.current();
-    const page = todayPage(fleet);
+    const page = pageOf(fleet);
     const { record } = await assessment.record(false);
     await answer(request, response, {
       html: async () =>
@@ -32,7 +34,7 @@ export function todayRoutes(assessment: Assessment): Router {
     });
   });
   router.get("/charts/fleet", async (request, response) => {
-    const page = todayPage(await assessment.current());
+    const page = pageOf(await assessment.current());
     response.json(liveSpecification(fleetChart(page.picture, sizeAsked(request))));
   });
   return router;
