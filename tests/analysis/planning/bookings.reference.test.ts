@@ -3,7 +3,10 @@ import assert from "node:assert/strict";
 import { describe, it } from "vitest";
 import { solveBookings } from "../../../analysis/planning/solve-bookings.ts";
 import { loadSolver } from "../../../analysis/planning/solver.ts";
+import { againstSource } from "../../support/reference-table.ts";
 import { WORKED_PLAN } from "./worked-plan.ts";
+
+const SOURCE = "five units, four weeks, all plans counted";
 
 const highs = await loadSolver();
 
@@ -14,7 +17,7 @@ describe("solveBookings on the worked example of five units and four weeks", () 
       plan.bookings.map((b) => b!.week + 1),
       [3, 1, 1, 4, 2],
     );
-    assert.ok(Math.abs(plan.cost - 74) < 1e-9, `cost ${plan.cost}`);
+    againstSource("cost of the best plan", SOURCE, 74, plan.cost, { absolute: 1e-9 });
     assert.equal(plan.gap, 0);
     assert.equal(plan.weeksLate, 0);
   });
@@ -32,6 +35,6 @@ describe("solveBookings on the worked example of five units and four weeks", () 
     );
     const costs = others.map((problem) => solveBookings(highs, problem)).filter((p) => p.weeksLate === 0);
     const next = Math.min(...costs.map((plan) => plan.cost));
-    assert.ok(Math.abs(next - 77) < 1e-9, `next ${next}`);
+    againstSource("cost of the next", SOURCE, 77, next, { absolute: 1e-9 });
   });
 });

@@ -80,6 +80,7 @@ describe("fitReliability against R's survreg", () => {
 });
 
 describe("the intervals of the worked examples", () => {
+  const SOURCE = "worked by hand, closed forms";
   const weibull = (scale: number, shape: number) => ({
     model: "weibull" as const,
     scale,
@@ -96,14 +97,14 @@ describe("the intervals of the worked examples", () => {
     );
     const rate = 1 / fitReliability(findings, "exponential").scale;
     // Half a unit of the last digit printed, here and below.
-    assert.ok(Math.abs(rate - 0.078) <= 0.0005, `${rate}`);
+    againstSource("rate, six of 80 out", SOURCE, 0.078, rate, { absolute: 0.0005 });
     const { lower, upper } = wilsonInterval(6, 80);
-    assert.ok(Math.abs(lower - 0.035) <= 0.0005 && Math.abs(upper - 0.154) <= 0.0005);
+    againstSource("Wilson, six of 80 out", SOURCE, [0.035, 0.154], [lower, upper], { absolute: 0.0005 });
   });
 
   it("rate 0.10 a year: 0.513 years for 95 %; Weibull with shape 2 and scale 4: 0.906 years", () => {
-    assert.ok(Math.abs(intervalFor(weibull(10, 1), 0.95) - 0.513) <= 0.0005);
-    assert.ok(Math.abs(intervalFor(weibull(4, 2), 0.95) - 0.906) <= 0.0005);
+    const years = [intervalFor(weibull(10, 1), 0.95), intervalFor(weibull(4, 2), 0.95)];
+    againstSource("intervals for 95 %", SOURCE, [0.513, 0.906], years, { absolute: 0.0005 });
   });
 
   it("keep what they promise: the reliability at the end of the interval is the target", () => {

@@ -1,6 +1,10 @@
 import assert from "node:assert/strict";
 import { describe, it } from "vitest";
 import { between, beyondTolerance, crossedBetween } from "../../../analysis/planning/bridge.ts";
+import { againstSource } from "../../support/reference-table.ts";
+
+/** Brownian bridge and reflection principle: A. N. Borodin and P. Salminen, Handbook of Brownian Motion (2002). */
+const SOURCE = "worked by hand, Brownian bridge";
 
 /**
  * A unit as left by its service, 0.10 (sd 0.10), and as found a year later, 2.10 (sd 0.15), tolerance 1.5, wander
@@ -22,7 +26,9 @@ describe("between two checks a year apart", () => {
   ] as const) {
     it(`the unit was out after ${time} years with probability ${expected}`, () => {
       // Half a unit of the last digit printed.
-      assert.ok(Math.abs(outAt(time) - expected) <= 0.5 * 10 ** -digits, `${outAt(time)}`);
+      againstSource(`out after ${time} years`, SOURCE, expected, outAt(time), {
+        absolute: 0.5 * 10 ** -digits,
+      });
     });
   }
 
@@ -37,7 +43,8 @@ describe("between two checks a year apart", () => {
 describe("a path within tolerance at both ends", () => {
   it("has been beyond 1.5 on the way from 0.6 to 1.2 with probability 0.115, wander 0.25 a year, one year", () => {
     // 0.115325: the value to six digits.
-    assert.ok(Math.abs(crossedBetween(1.5, 0.6, 1.2, 0.25, 1) - 0.115325) < 5e-7);
+    const crossed = crossedBetween(1.5, 0.6, 1.2, 0.25, 1);
+    againstSource("beyond the limit on the way", SOURCE, 0.115325, crossed, { absolute: 5e-7 });
   });
 
   it("has for certain where an end is beyond, and cannot where nothing wanders", () => {
