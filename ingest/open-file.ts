@@ -31,7 +31,7 @@ export async function openFile(path: string, profile: Profile): Promise<OpenedFi
     );
   }
   const names = canonicalNames(columns, profile.columns);
-  const decimal = profile.decimal ?? detectDecimal(names, records);
+  const decimal = profile.decimal ?? detectDecimal(names, records, inspected.form.name !== "csv");
   const kind = recogniseKind([...names, ...Object.keys(profile.constants)]);
   return { ...inspected, profile, decimal, constants: writtenConstants(profile, decimal), kind };
 }

@@ -49,15 +49,15 @@ const times =
  */
 const CONVERSIONS: Readonly<Record<Quantity, readonly (readonly [names: string, Conversion])[]>> = {
   viscosity: [
-    ["mPa.s mPas cP cps CP cPs", asWritten],
-    ["Pa.s Pas", times(1000)],
+    ["mPa.s mPas mPa-s cP cps CP cPs centipoise", asWritten],
+    ["Pa.s Pas Pa-s", times(1000)],
     ["P Poise poise", times(100)],
     ["uPa.s uPas", times(0.001)],
   ],
   temperature: [
-    ["Cel degC °C C", asWritten],
-    ["[degF] degF °F F", (value) => kept((value - 32) / 1.8)],
-    ["K", (value) => kept(value - 273.15)],
+    ["Cel degC °C C celsius Celsius", asWritten],
+    ["[degF] degF °F F fahrenheit Fahrenheit", (value) => kept((value - 32) / 1.8)],
+    ["K kelvin Kelvin", (value) => kept(value - 273.15)],
   ],
   speed: [
     ["/min 1/min min-1 min^-1 rpm RPM r/min {rev}/min rev/min U/min", asWritten],
@@ -77,7 +77,7 @@ const CONVERSIONS: Readonly<Record<Quantity, readonly (readonly [names: string, 
     ["[in_i] in inch", times(25.4)],
   ],
   percent: [
-    ["%", asWritten],
+    ["% percent", asWritten],
     ["1", times(100)],
   ],
   "percent-per-kelvin": [

@@ -30,6 +30,24 @@ const units = z.record(column, z.string()).superRefine((written, context) => {
   }
 });
 
+/** Other names of the encodings that are read; of UTF-16 without a side, the file's mark says which it is. */
+const ENCODINGS: Readonly<Record<string, string | undefined>> = {
+  utf8: "utf-8",
+  "utf-16": undefined,
+  utf16: undefined,
+  "utf-16-le": "utf-16le",
+  "utf-16-be": "utf-16be",
+  cp1252: "windows-1252",
+  latin1: "windows-1252",
+  "iso-8859-1": "windows-1252",
+};
+
+function plainEncoding(written: unknown): unknown {
+  if (typeof written !== "string") return written;
+  const name = written.toLowerCase();
+  return name in ENCODINGS ? ENCODINGS[name] : name;
+}
+
 /** What a profile file may say; every key is optional. */
 export const profileSchema = z.strictObject({
   name: z.string().optional(),
@@ -42,7 +60,7 @@ export const profileSchema = z.strictObject({
       error: "must be one character that stands between fields, such as ; or a tab",
     })
     .optional(),
-  encoding: z.enum(["utf-8", "utf-16le", "utf-16be", "windows-1252"]).optional(),
+  encoding: z.preprocess(plainEncoding, z.enum(["utf-8", "utf-16le", "utf-16be", "windows-1252"]).optional()),
   dates: z.string().min(1).optional(),
   time_zone: z
     .string()

@@ -347,4 +347,21 @@ describe("ingestPaths on a site's own files", () => {
     assert.equal(files[0]?.accepted, 1);
     assert.equal((await store.readings()).readingMPaS[0], 95.6);
   });
+
+  it("reads texts with a decimal comma beside numbers of JSON", async () => {
+    const check = (i: number) => ({
+      instrument: "7",
+      checked_at: `2026-03-0${i}`,
+      speed_rpm: 12.5,
+      full_scale_range_mpas: 200.5,
+      fluid_value_mpas: 95.5,
+      temperature_c: 25.1,
+      reading_mpas: "95,6",
+    });
+    const store = await scratchStore();
+    const { files } = await ingest(store, writeFiles({ "a.json": JSON.stringify([check(1), check(2)]) }));
+    assert.deepEqual([files[0]?.accepted, files[0]?.read_as?.decimal], [2, ","]);
+    const { readingMPaS, speedRpm } = await store.readings();
+    assert.deepEqual([readingMPaS[0], speedRpm[0]], [95.6, 12.5]);
+  });
 });

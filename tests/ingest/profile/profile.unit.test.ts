@@ -42,6 +42,16 @@ describe("loadProfile", () => {
     assert.notEqual(one.sha256, other.sha256);
   });
 
+  it("knows encodings by their other names too", async () => {
+    const encodingOf = async (name: string) => (await load(JSON.stringify({ encoding: name }))).form.encoding;
+    assert.equal(await encodingOf("UTF8"), "utf-8");
+    assert.equal(await encodingOf("Latin1"), "windows-1252");
+    assert.equal(await encodingOf("UTF-16BE"), "utf-16be");
+    // Its mark says which side comes first.
+    assert.equal(await encodingOf("UTF-16"), undefined);
+    await assert.rejects(encodingOf("ebcdic"), /encoding: /);
+  });
+
   it("names what it does not know, and where", async () => {
     const wrong: [string, RegExp][] = [
       ['{"colums": {}}', /does not know the key "colums"; known are name, columns, units/],
