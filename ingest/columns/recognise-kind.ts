@@ -6,6 +6,7 @@ import { numberedColumn } from "./reading-sets.ts";
 /** As many of a file's own column names as a line can bear. */
 const MAX_NAMES_SHOWN = 20;
 const MAX_NAME_LENGTH = 40;
+const MAP_THEM = "A profile can map them: springtide ingest FILE --suggest-profile drafts one.";
 
 /**
  * Tells from its columns what a file holds: the kind of which it has the most columns that no other kind has.
@@ -23,7 +24,7 @@ export function recogniseKind(names: readonly string[]): FileKind {
   if (best.count === 0) {
     throw new IngestError(
       "unknown-columns",
-      `The columns fit no kind of file (${FILE_KINDS.join(", ")}). Found: ${list(names)}. A profile can map them.`,
+      `The columns fit no kind of file (${FILE_KINDS.join(", ")}). Found: ${list(names)}. ${MAP_THEM}`,
     );
   }
   const missing = REQUIRED_COLUMNS[best.kind].filter(
@@ -33,7 +34,7 @@ export function recogniseKind(names: readonly string[]): FileKind {
     const wanted = missing.map((choice) => choice.join(" or ")).join(", ");
     throw new IngestError(
       "missing-column",
-      `The file looks like ${best.kind}, but a column is missing: ${wanted}. Found: ${list(names)}. A profile can map them.`,
+      `The file looks like ${best.kind}, but a column is missing: ${wanted}. Found: ${list(names)}. ${MAP_THEM}`,
     );
   }
   return best.kind;
