@@ -18,7 +18,7 @@ describe("the cost of the work, beside its floor", () => {
   const folder = mkdtempSync(join(tmpdir(), "springtide-bench-"));
   const place = { files: join(folder, "files"), store: join(folder, "bench.sqlite"), asOf: "2026-03-31" };
   beforeAll(() =>
-    writeFleet(place.files, demoFleet({ asOf: place.asOf, seed: 7, units: 60 }), { forms: "plain" }),
+    writeFleet(place.files, demoFleet({ asOf: place.asOf, seed: 7, units: 30 }), { forms: "plain" }),
   );
   afterAll(() => rmSync(folder, { recursive: true }));
 
