@@ -11,6 +11,8 @@ export interface FoundOut {
   readonly site: string | null;
   /** Day of the service that found it; null: its latest checks did. */
   readonly servicedDay: number | null;
+  /** Where its checks did: day of the service that began the present life; null where none is known. */
+  readonly lifeFromDay: number | null;
   /** Day of the check that shows it. */
   readonly foundDay: number;
   /** Largest error over tolerance of that check, as read. */
@@ -27,14 +29,23 @@ export function foundOut(fleet: FleetChecks, outNow: ReadonlySet<string>, fromDa
     const { instrument, site, readings } = unit;
     const byServices = serviceFindings(unit)
       .filter(({ wasSound, servicedDay }) => !wasSound && servicedDay >= fromDay)
-      .map(({ servicedDay, worst }) => ({ instrument, site, servicedDay, foundDay: servicedDay, worst }));
+      .map(({ servicedDay, worst }) => ({
+        instrument,
+        site,
+        servicedDay,
+        lifeFromDay: null,
+        foundDay: servicedDay,
+        worst,
+      }));
     const last = readings.count - 1;
     if (!outNow.has(instrument) || last < 0) return byServices;
     let worst = 0;
     for (let i = last; i >= 0 && readings.check[i] === readings.check[last]; i--) {
       worst = Math.max(worst, Math.abs(readings.error[i]! / readings.tolerance[i]!));
     }
-    return [...byServices, { instrument, site, servicedDay: null, foundDay: readings.day[last]!, worst }];
+    const lifeFromDay = cutLives(readings, unit.services).at(-1)!.fromDay;
+    const foundDay = readings.day[last]!;
+    return [...byServices, { instrument, site, servicedDay: null, lifeFromDay, foundDay, worst }];
   });
   return found.sort((a, b) => b.foundDay - a.foundDay || (a.instrument < b.instrument ? -1 : 1));
 }

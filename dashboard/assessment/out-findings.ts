@@ -4,6 +4,7 @@ import {
   foundOut,
   type ResultOff,
   type SinceWhen,
+  STAGES,
   sinceWhenFound,
 } from "../../analysis/index.ts";
 import { isClosed, type OutFinding, type ResultRecord, type Store } from "../../ingest/index.ts";
@@ -78,12 +79,49 @@ function knownAt(records: readonly OutFinding[], untilMs: number): OutFinding[] 
     }));
 }
 
-/** A record is of the service that found the unit, or of its present life where checks did. */
+/** A record is of the service that found the unit, or of its present life where checks did: never of an earlier one. */
 function isOf({ instrument, foundOn }: OutFinding, found: FoundOut): boolean {
   if (instrument !== found.instrument) return false;
-  return found.servicedDay === null
-    ? foundOn <= isoOfDay(found.foundDay)
-    : foundOn === isoOfDay(found.servicedDay);
+  const { servicedDay, lifeFromDay, foundDay } = found;
+  if (foundOn === isoOfDay(servicedDay ?? foundDay)) return true;
+  if (servicedDay !== null || foundOn > isoOfDay(foundDay)) return false;
+  return lifeFromDay === null || foundOn > isoOfDay(lifeFromDay);
+}
+
+/** One check of the window: what it read at its worst, and what the unit itself was off by then. */
+export interface DoubtedCheck {
+  readonly day: number;
+  /** Largest error over tolerance of its readings, as read, and the torque of that reading in % of full scale. */
+  readonly worst: number;
+  readonly torquePercent: number;
+  readonly off: ResultOff;
+  /** Probability that the unit had left tolerance by then. */
+  readonly leftBy: number;
+}
+
+const AS_LEFT = STAGES.indexOf("as_left");
+
+/** The checks made from the earliest credible day until the unit was found, oldest first; as-left ones come after. */
+export function doubtedChecks({ fleet }: LoadedFleet, { found, since }: FoundWindow): DoubtedCheck[] {
+  if (since?.left == null) return [];
+  const { readings } = fleet.units.find(({ instrument }) => instrument === found.instrument)!;
+  const checks = new Map<number, DoubtedCheck>();
+  for (let i = 0; i < readings.count; i++) {
+    const day = readings.day[i]!;
+    const torquePercent = readings.torque[i]!;
+    const isWithin = day >= Math.floor(since.left.p05) && day < found.foundDay + 1;
+    if (!isWithin || readings.stage[i] === AS_LEFT || !(torquePercent > 0)) continue;
+    const worst = Math.abs(readings.error[i]! / readings.tolerance[i]!);
+    if (worst <= (checks.get(readings.check[i]!)?.worst ?? -1)) continue;
+    checks.set(readings.check[i]!, {
+      day,
+      worst,
+      torquePercent,
+      off: since.offAt(day, torquePercent),
+      leftBy: leftBy(since, day),
+    });
+  }
+  return [...checks.values()];
 }
 
 /** The results measured from the earliest credible day until the unit was found, oldest first. */
@@ -136,6 +174,19 @@ export function findingReport({ found, since, record, isClosed: closed }: ToldFi
       })),
     },
     closed,
+  };
+}
+
+/** One check of the window flat, for JSON. */
+export function checkReport({ day, worst, torquePercent, off, leftBy: p }: DoubtedCheck) {
+  return {
+    checked_on: isoOfDay(day),
+    worst_error_over_tolerance: worst,
+    torque_percent: torquePercent,
+    p_out_by_then: p,
+    off_percent_p05: off.p05,
+    off_percent_p50: off.p50,
+    off_percent_p95: off.p95,
   };
 }
 

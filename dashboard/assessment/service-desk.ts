@@ -3,7 +3,13 @@ import type { Store } from "../../ingest/index.ts";
 import { Kept } from "../kept.ts";
 import type { Settings } from "../settings.ts";
 import { inWorker } from "./in-worker.ts";
-import { type DoubtedResult, type ToldFinding, type ToldSince, withRecords } from "./out-findings.ts";
+import {
+  type DoubtedCheck,
+  type DoubtedResult,
+  type ToldFinding,
+  type ToldSince,
+  withRecords,
+} from "./out-findings.ts";
 import type { ServiceOrder } from "./service-worker.ts";
 import type { Assessment } from "./views.ts";
 
@@ -19,12 +25,17 @@ export interface ServiceFacts {
     readonly since: ToldSince | null;
     /** Results measured with the unit in the window, oldest first. */
     readonly doubted: readonly DoubtedResult[];
+    /** Checks of the window, oldest first. */
+    readonly checks: readonly DoubtedCheck[];
   }[];
   readonly intervals: { readonly units: readonly UnitInterval[]; readonly groups: readonly GroupInterval[] };
   readonly settings: Settings;
 }
 
-export type FindingView = ToldFinding & { readonly doubted: readonly DoubtedResult[] };
+export type FindingView = ToldFinding & {
+  readonly doubted: readonly DoubtedResult[];
+  readonly checks: readonly DoubtedCheck[];
+};
 
 /** Where the pages ask about findings and intervals, and where people's decisions on findings come in. */
 export class ServiceDesk {

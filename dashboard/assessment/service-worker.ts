@@ -6,7 +6,7 @@ import { fleetFigures } from "./fleet-figures.ts";
 import { intervalsOf } from "./intervals-report.ts";
 import { LOOK_BACK_DAYS } from "./load-findings.ts";
 import { loadFleet } from "./load-fleet.ts";
-import { doubtedResults, foundWindows } from "./out-findings.ts";
+import { doubtedChecks, doubtedResults, foundWindows } from "./out-findings.ts";
 import type { ServiceFacts } from "./service-desk.ts";
 
 /** What the worker is started with: it opens the store itself, so that no reading crosses between threads. */
@@ -30,7 +30,12 @@ try {
     const doubted = await doubtedResults(store, window);
     // A function cannot cross between threads.
     const { offAt: _, ...since } = window.since ?? { offAt: null };
-    findings.push({ found: window.found, since: "left" in since ? since : null, doubted });
+    findings.push({
+      found: window.found,
+      since: "left" in since ? since : null,
+      doubted,
+      checks: doubtedChecks(loaded, window),
+    });
   }
   const facts: ServiceFacts = {
     asOf,

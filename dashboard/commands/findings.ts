@@ -2,8 +2,12 @@ import { Command, Option } from "commander";
 import { FINDING_DECISIONS, type FindingDecisionKind, type Store } from "../../ingest/index.ts";
 import { dayOfIso, isoOfDay } from "../assessment/days.ts";
 import { loadFindings } from "../assessment/load-findings.ts";
+import type { LoadedFleet } from "../assessment/load-fleet.ts";
 import {
+  checkReport,
+  type DoubtedCheck,
   type DoubtedResult,
+  doubtedChecks,
   doubtedResults,
   findingReport,
   type OutFindingView,
@@ -19,7 +23,7 @@ import {
   standsText,
   windowText,
 } from "../wording/findings.ts";
-import { percent, signed } from "../wording/numbers.ts";
+import { decimal, percent, signed } from "../wording/numbers.ts";
 import type { CommandContext } from "./context.ts";
 import { CommandError, UsageError } from "./errors.ts";
 import { addLookOptions, type LookOptions } from "./look.ts";
@@ -109,18 +113,26 @@ async function list(context: CommandContext, options: FindingOptions): Promise<v
 
 async function show(context: CommandContext, instrument: string, options: FindingOptions): Promise<void> {
   const asOf = asOfDay(context, options);
-  const { finding, doubted } = await withStore(context, options, "existing", async (store) => {
-    const found = await findingMeant(store, asOf, instrument, options.service);
-    return { finding: found, doubted: await doubtedResults(store, found) };
+  const { finding, doubted, checks } = await withStore(context, options, "existing", async (store) => {
+    const { finding: found, loaded } = await findingMeant(store, asOf, instrument, options.service);
+    return {
+      finding: found,
+      doubted: await doubtedResults(store, found),
+      checks: doubtedChecks(loaded, found),
+    };
   });
   context.print(
     options.json
-      ? `${JSON.stringify({ as_of: asOf, ...findingReport(finding), results: doubted.map(resultReport) })}\n`
-      : inWords(finding, doubted),
+      ? `${JSON.stringify({ as_of: asOf, ...findingReport(finding), checks: checks.map(checkReport), results: doubted.map(resultReport) })}\n`
+      : inWords(finding, doubted, checks),
   );
 }
 
-function inWords(finding: OutFindingView, doubted: readonly DoubtedResult[]): string {
+function inWords(
+  finding: OutFindingView,
+  doubted: readonly DoubtedResult[],
+  checks: readonly DoubtedCheck[],
+): string {
   const { found, since } = finding;
   const off = (since?.offNow ?? []).map((o) => `  ${offText(o).replaceAll("\u202f", " ")}`);
   const rows = doubted.map(({ result, off: by, leftBy }) => [
@@ -141,11 +153,25 @@ function inWords(finding: OutFindingView, doubted: readonly DoubtedResult[]): st
     "A result measured with it when it was found may be off by:",
     ...off,
     "",
+    ...(checks.length === 0 ? [] : [checksTable(checks)]),
     rows.length === 0
       ? "No result of that time was taken in (results.csv)."
       : textTable(["measured", "sample", ">mPa·s", ">torque, %", ">out by then", ">off by, %"], rows),
     `${FINDINGS_CAUTION}\n`,
   ].join("\n");
+}
+
+function checksTable(checks: readonly DoubtedCheck[]): string {
+  return textTable(
+    ["checked", ">read, of tolerance", ">at torque, %", ">out by then", ">off by, %"],
+    checks.map(({ day, worst, torquePercent, leftBy, off }) => [
+      date(day),
+      decimal(worst, 2),
+      decimal(torquePercent, 0),
+      percent(leftBy).replaceAll("\u202f", " "),
+      `${signed(off.p50, 1)} (${signed(off.p05, 1)} to ${signed(off.p95, 1)})`,
+    ]),
+  );
 }
 
 function resultReport({ result, off, leftBy }: DoubtedResult) {
@@ -164,7 +190,8 @@ async function record(context: CommandContext, instrument: string, options: Deci
   const by = personName(options.by);
   const asOf = asOfDay(context, options);
   const number = await withStore(context, options, "existing", async (store) => {
-    const { found, since, record: known } = await findingMeant(store, asOf, instrument, options.service);
+    const { finding } = await findingMeant(store, asOf, instrument, options.service);
+    const { found, since, record: known } = finding;
     if (known !== null) throw new CommandError(`this finding is on record as number ${known.id}`);
     return store.openFinding({
       instrument,
@@ -201,12 +228,12 @@ async function findingMeant(
   asOf: string,
   instrument: string,
   service: string | undefined,
-): Promise<OutFindingView> {
+): Promise<{ readonly finding: OutFindingView; readonly loaded: LoadedFleet }> {
   const day = service === undefined ? null : dayOfIso(isoDate("--service", service));
   const { findings, loaded } = await loadFindings(store, asOf, service);
   const own = findings.filter(({ found }) => found.instrument === instrument);
   const meant = day === null ? own[0] : own.find(({ found }) => found.servicedDay === day);
-  if (meant !== undefined) return meant;
+  if (meant !== undefined) return { finding: meant, loaded };
   const isKnown = loaded.fleet.units.some((unit) => unit.instrument === instrument);
   throw new CommandError(
     isKnown

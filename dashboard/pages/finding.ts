@@ -5,6 +5,7 @@ import { findingAddress } from "../page-models/findings.ts";
 import { date } from "../wording/dates.ts";
 import {
   boundsText,
+  CHECKS_CAPTION,
   DECIDE_CAPTION,
   DECISION_LABEL,
   decidedText,
@@ -15,7 +16,7 @@ import {
   recordedText,
   windowText,
 } from "../wording/findings.ts";
-import { count, decimal, percent, signed } from "../wording/numbers.ts";
+import { count, countedInWords, decimal, percent, sentenceCase, signed } from "../wording/numbers.ts";
 import { figured } from "./figured.ts";
 import { decisionFields } from "./held-row.ts";
 import { type Html, renderPage } from "./layout.ts";
@@ -44,7 +45,7 @@ export function renderFinding(asOf: string, finding: FindingView): string {
         ${since === null ? null : html`<p class="caption">By its checks as they were read: ${boundsText(since)}.${figured("since-when")}</p>`}
       </section>
       ${since === null || since.offNow.length === 0 ? null : offTable(finding)}
-      ${results(finding)} ${decided(finding)} ${decide(finding)}
+      ${checksOfWindow(finding)} ${results(finding)} ${decided(finding)} ${decide(finding)}
       <p class="caution">${FINDINGS_CAUTION}</p>
     `,
   });
@@ -76,6 +77,42 @@ function offTable({ since }: FindingView): Html {
           <tbody>
             <tr><th scope="row">Off by, %</th>${off.map(({ p50 }) => html`<td class="number">${signed(p50, 1)}</td>`)}</tr>
             <tr><th scope="row">90 % within, %</th>${off.map(({ p05, p95 }) => html`<td class="number"><small>${signed(p05, 1)}</small><small>${signed(p95, 1)}</small></td>`)}</tr>
+          </tbody>
+        </table>
+      </div>
+    </section>
+  `;
+}
+
+function checksOfWindow({ checks }: FindingView): Html {
+  if (checks.length === 0) return null;
+  return html`
+    <section aria-labelledby="checks-head">
+      <h2 id="checks-head">${sentenceCase(countedInWords(checks.length, "check"))} of that time</h2>
+      <p class="caption">${CHECKS_CAPTION}</p>
+      <div class="scroll" tabindex="0" role="region" aria-label="Checks of that time">
+        <table>
+          <thead>
+            <tr>
+              <th scope="col">Checked</th>
+              <th scope="col" class="number">Read, of tolerance</th>
+              <th scope="col" class="number">At torque, %</th>
+              <th scope="col" class="number">Out by then</th>
+              <th scope="col" class="number">Off by, %</th>
+            </tr>
+          </thead>
+          <tbody>
+            ${checks.slice(-MOST_RESULTS).map(
+              ({ day, worst, torquePercent, off, leftBy }) => html`
+                <tr>
+                  <th scope="row">${date(day)}</th>
+                  <td class="number">${decimal(worst, 2)}${worst > 1 ? ", out" : ""}</td>
+                  <td class="number">${decimal(torquePercent, 0)}</td>
+                  <td class="number">${percent(leftBy)}</td>
+                  <td class="number">${signed(off.p50, 1)}<small>${signed(off.p05, 1)} to ${signed(off.p95, 1)}</small></td>
+                </tr>
+              `,
+            )}
           </tbody>
         </table>
       </div>

@@ -1,6 +1,6 @@
 import { type Request, Router, urlencoded } from "express";
 import { FINDING_DECISIONS, type FindingDecisionKind } from "../../ingest/index.ts";
-import { findingReport, windowReport } from "../assessment/out-findings.ts";
+import { checkReport, findingReport, windowReport } from "../assessment/out-findings.ts";
 import type { FindingView, ServiceDesk } from "../assessment/service-desk.ts";
 import { HttpError } from "../errors.ts";
 import {
@@ -38,6 +38,7 @@ export function findingsRoutes(desk: ServiceDesk): Router {
       json: () => ({
         as_of: facts.asOf,
         ...findingReport(finding),
+        checks: finding.checks.map(checkReport),
         results: finding.doubted.map(doubtedFigures),
       }),
       csv: () => finding.doubted.map(doubtedFigures),

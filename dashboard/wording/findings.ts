@@ -51,6 +51,10 @@ export function decidedText({ decidedAtMs, by, decision, why }: FindingDecision)
   return `${date(decidedAtMs / 86_400_000)}, ${by}: ${DECISION_LABEL[decision]}. ${why}`;
 }
 
+export const CHECKS_CAPTION =
+  "From the earliest credible day on. As read, the reading furthest off; beside it what the unit itself was off by, fluid " +
+  "lot and bath taken away, at that torque.";
+
 /** "as found by the service on 3 Feb 2026, 1.3 times its tolerance". */
 export function foundText({ servicedDay, foundDay, worst }: FoundOut): string {
   const size = `${decimal(worst, 1)} times its tolerance`;

@@ -67,6 +67,13 @@ describe("springtide findings on an invented fleet", () => {
     );
     const [{ p_out_by_then: out, off_percent: off }] = shown.results;
     assert.ok(out > 0.5 && off.p05 <= off.p50 && off.p50 <= off.p95);
+    // Its checks of that time, each with what the unit was off by; the last one found it.
+    assert.ok(shown.checks.length > 0);
+    for (const check of shown.checks) {
+      assert.ok(check.checked_on >= left!.p05 && check.checked_on <= found_on, check.checked_on);
+      assert.ok(check.off_percent_p05 <= check.off_percent_p95);
+    }
+    assert.ok(shown.checks.at(-1).p_out_by_then > 0.5);
     const { out: words } = await world.run(["findings", "show", instrument, ...service, "--as-of", AS_OF]);
     assert.match(words, /Most likely out since/);
     assert.match(words, /belong to qualified persons/);

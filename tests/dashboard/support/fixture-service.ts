@@ -32,8 +32,16 @@ const FACTS: ServiceFacts = {
   fromDay: toDay - 366,
   findings: [
     {
-      found: { instrument: "V-0010", site: "Ashmere", servicedDay: null, foundDay: toDay - 4, worst: 1.62 },
+      found: {
+        instrument: "V-0010",
+        site: "Ashmere",
+        servicedDay: null,
+        lifeFromDay: null,
+        foundDay: toDay - 4,
+        worst: 1.62,
+      },
       since: since(toDay - 4, { p05: toDay - 50, p50: toDay - 40, p95: toDay - 30 }),
+      checks: [{ day: toDay - 40, worst: 1.3, torquePercent: 70, off: off(70), leftBy: 0.6 }],
       doubted: [
         {
           result: {
@@ -64,16 +72,26 @@ const FACTS: ServiceFacts = {
         instrument: "V-0029",
         site: "Weir End",
         servicedDay: toDay - 90,
+        lifeFromDay: null,
         foundDay: toDay - 90,
         worst: 1.2,
       },
       since: since(toDay - 90, null),
       doubted: [],
+      checks: [],
     },
     {
-      found: { instrument: "V-0051", site: null, servicedDay: toDay - 200, foundDay: toDay - 200, worst: 2 },
+      found: {
+        instrument: "V-0051",
+        site: null,
+        servicedDay: toDay - 200,
+        lifeFromDay: null,
+        foundDay: toDay - 200,
+        worst: 2,
+      },
       since: null,
       doubted: [],
+      checks: [],
     },
   ],
   intervals: {
