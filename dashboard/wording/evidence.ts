@@ -1,5 +1,5 @@
 import { JUDGING_TORQUES, type PatternName, type UnitForecast } from "../../analysis/index.ts";
-import type { BandBeyond, Evidence, Fact, Gap } from "../page-models/evidence.ts";
+import type { BandBeyond, Evidence, Fact, Gap, WithoutShared } from "../page-models/evidence.ts";
 import { date } from "./dates.ts";
 import { settledText } from "./judgements.ts";
 import {
@@ -135,6 +135,18 @@ function chartsText(bands: readonly BandBeyond[]): string {
 function stepBackground({ happened, settled }: Extract<Fact, { kind: "step" }>): string {
   if (settled !== null) return settledText(settled);
   return happenedText(happened) ?? "Nothing else is on record for those days.";
+}
+
+/** What lot and bath did to the latest check, and whether they turned a verdict. */
+export function withoutSharedCaption(bands: readonly WithoutShared[]): string {
+  const turned = bands.filter(({ asRead, own }) => Math.abs(asRead) > 1 !== Math.abs(own) > 1);
+  const day = date(bands[0]!.day);
+  if (turned.length === 0)
+    return `The check of ${day}, with lot and bath and without them: the verdict is the same.`;
+  const names = listed(turned.map(({ band }) => BAND_LABEL[band]));
+  return Math.abs(turned[0]!.asRead) > 1
+    ? `The check of ${day}: at ${names} it reads out, and would not with an average lot and a perfect bath.`
+    : `The check of ${day}: at ${names} it reads inside, and would not with an average lot and a perfect bath.`;
 }
 
 /** What is not known, one sentence each. */

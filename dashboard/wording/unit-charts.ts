@@ -9,12 +9,12 @@ import { BAND_LABEL } from "./states.ts";
 /** Captions of the unit page's charts, and the same charts in words for those who do not see them. */
 
 export const LIVES_CAPTION =
-  "Error over tolerance; the water is inside. Filled dots are the unit\u2019s own error, with fluid lot and bath taken " +
-  "away; faint rings are as read; crosses were not used. An upright is a service. The fan holds 50 and 90\u202f% of what " +
-  "is to be expected.";
+  "Error over tolerance: blue is inside, sand is out. Filled dots are the unit\u2019s own error, with fluid lot and bath " +
+  "taken away; faint rings are as read; crosses were not used. An upright is a service. The fan holds 50 and 90\u202f% " +
+  "of what is to be expected.";
 
 export const LINEARITY_CAPTION =
-  "The water widens with torque, as tolerance does. Dots are the readings of this life, lot and bath taken away. As " +
+  "Blue is inside tolerance, which widens with torque. Dots are the readings of this life, lot and bath taken away. As " +
   "left: the line through the checks after the service, and the band that holds it with 95\u202f%. Now: what all " +
   "checks together say of today, and the band that holds it with 90\u202f%.";
 

@@ -2,6 +2,7 @@ import type { PatternName } from "../../analysis/index.ts";
 import type { LotSpell } from "../page-models/lives.ts";
 import type { UnitPage } from "../page-models/unit.ts";
 import { date, dateInYear, distance } from "./dates.ts";
+import { sinceText } from "./findings.ts";
 import { whereAndHowUsed } from "./fleet.ts";
 import { count, countedInWords, decimal, percent, signed, THIN } from "./numbers.ts";
 import type { Phrase } from "./phrase.ts";
@@ -96,7 +97,7 @@ export interface KeyFigure {
 }
 
 /** The figures that a decision asks for. */
-export function keyFigures({ forecast, asOfDay }: UnitPage): KeyFigure[] {
+export function keyFigures({ forecast, asOfDay, outSince }: UnitPage): KeyFigure[] {
   const { pOutNow, pOutBeforeService, nextServiceDueDay, lastCheckDay, outOn, state } = forecast;
   if (pOutNow === null || pOutBeforeService === null) return [];
   const service =
@@ -107,14 +108,19 @@ export function keyFigures({ forecast, asOfDay }: UnitPage): KeyFigure[] {
     { label: "Out of tolerance today", value: percent(pOutNow), more: `as of ${date(asOfDay)}` },
     { label: "Out before its service", value: percent(pOutBeforeService), more: service },
   ];
-  // When it would leave tolerance says nothing of a unit that has left it.
+  // When it would leave tolerance says nothing of a unit that has left it: since when it is out does.
   if (state === "out") {
-    const checked = lastCheckDay === null ? "never" : date(lastCheckDay);
+    const since = sinceText(outSince);
     return [
       ...figures,
       {
+        label: "Likely out since",
+        value: since.day,
+        more: outSince?.left ? `5 to 95${THIN}%: ${since.range}` : since.range,
+      },
+      {
         label: "Last checked",
-        value: checked,
+        value: lastCheckDay === null ? "never" : date(lastCheckDay),
         more: lastCheckDay === null ? "" : distance(lastCheckDay, asOfDay),
       },
     ];
@@ -132,10 +138,9 @@ function dayOrNever(day: number | null, asOfDay: number): string {
   return day <= asOfDay ? "already past" : date(day);
 }
 
-/** What is expected of a band at its service: "at 0.34", "out, at 1.04". */
+/** What is expected of a band at its service: "at service 1.04". */
 export function atServiceText(atService: number): string {
-  const value = decimal(atService, 2);
-  return Math.abs(atService) > 1 ? `out, at ${value}` : `at ${value}`;
+  return `at service ${decimal(atService, 2)}`;
 }
 
 /** The name of a service above the picture. */

@@ -108,7 +108,7 @@ export function stepInMeanText({ likeliestStep, quantity }: QuantityChart): stri
 }
 
 export const WATCH_CAPTION =
-  "Light water is within the limits, darker water the checks that they were fitted from; they stay as they are. A square " +
+  "Light blue is within the limits, darker blue the checks that they were fitted from; they stay as they are. A square " +
   "is a check beyond, a dashed upright the day of a signal.";
 
 /** Latest checks against as left; null where one of them is not known. */
