@@ -25,7 +25,7 @@ import {
 const BAND_HEIGHT: Readonly<Record<SizeName, number>> = { narrow: 96, middle: 108, wide: 118 };
 /** Room beside the bands for their scale, and for what is expected at the end. Unit: px. */
 const LEFT = 28;
-const RIGHT = { narrow: 6, middle: 78, wide: 82 } as const;
+const RIGHT = { narrow: 6, middle: 104, wide: 108 } as const;
 const NAMES_HEIGHT = 16;
 const RIBBON_HEIGHT = 30;
 const DOT = { narrow: 9, middle: 12, wide: 15 } as const;

@@ -2,7 +2,7 @@ import type { BandName, PatternName, StepFound, UnitForecast } from "../../analy
 import { BAND_NAMES, DEPARTURE_PER_CURVATURE } from "../../analysis/index.ts";
 import { dayOfIso } from "../assessment/days.ts";
 import type { StandingJudgement } from "../assessment/judgements.ts";
-import type { UnitView } from "../assessment/views.ts";
+import type { UnitReading, UnitView } from "../assessment/views.ts";
 import { causeBetween, type Happening, happenedBetween } from "./around.ts";
 import { isOfLife, presentLifeStart } from "./lives.ts";
 import { type NextStep, nextStep } from "./next-step.ts";
@@ -12,12 +12,24 @@ export interface Evidence {
   readonly explanations: readonly { readonly name: string; readonly weight: number }[];
   readonly forIt: readonly Fact[];
   readonly notKnown: readonly Gap[];
+  /** The latest used check, band by band; empty where there is none. */
+  readonly latestCheck: readonly WithoutShared[];
   readonly step: NextStep;
   /** The unit stays inside tolerance until then with 95 %; null: no such day within ten years. */
   readonly safeUntilDay: number | null;
   readonly out: boolean;
   /** null: no service date is registered. */
   readonly dueDay: number | null;
+}
+
+/** A band of one check as read, and what an average lot and a perfect bath would have made of it. Errors over tolerance. */
+export interface WithoutShared {
+  readonly band: BandName;
+  readonly day: number;
+  readonly asRead: number;
+  readonly own: number;
+  /** By all its checks, today. */
+  readonly now: number;
 }
 
 export type Fact =
@@ -78,6 +90,7 @@ export function evidenceOf(view: UnitView): Evidence {
     explanations: (forecast.basis?.explanations ?? []).slice(0, SHOWN_EXPLANATIONS),
     forIt: [...shapeFacts(view), ...basisFacts(forecast, lots.length), ...chartFacts(view)],
     notKnown: gaps(view, lots, geometries),
+    latestCheck: latestWithoutShared(inLife, forecast),
     step: nextStep(forecast, asOfDay),
     safeUntilDay: forecast.state === "out" ? null : forecast.outOn.p05,
     out: forecast.state === "out",
@@ -149,6 +162,22 @@ function chartFacts({ charts }: UnitView): Fact[] {
       : [{ band, beyond: beyond.length, of: after.length, sinceDay: first.day }];
   });
   return found.length === 0 ? [] : [{ kind: "charts", bands: found }];
+}
+
+/** One row a band: the means of its readings in the latest check. */
+function latestWithoutShared(inLife: readonly UnitReading[], { bands }: UnitForecast): WithoutShared[] {
+  const last = inLife.at(-1);
+  if (last === undefined || bands === null) return [];
+  const mean = (values: readonly number[]): number => values.reduce((sum, v) => sum + v, 0) / values.length;
+  return BAND_NAMES.flatMap((band) => {
+    const readings = inLife.filter((reading) => reading.check === last.check && reading.band === band);
+    const own = readings.flatMap(({ errorWithoutSharedCauses, tolerance }) =>
+      errorWithoutSharedCauses === null ? [] : [errorWithoutSharedCauses / tolerance],
+    );
+    if (own.length === 0) return [];
+    const asRead = mean(readings.map(({ errorOverTolerance }) => errorOverTolerance));
+    return [{ band, day: last.day, asRead, own: mean(own), now: bands[band].now }];
+  });
 }
 
 function gaps(view: UnitView, lots: readonly string[], geometries: readonly string[]): Gap[] {

@@ -1,6 +1,7 @@
-import type { QuantityChart, UnitForecast } from "../../analysis/index.ts";
+import type { QuantityChart, SinceWhen, UnitForecast } from "../../analysis/index.ts";
 import { dayOfIso, isoOfDay } from "../assessment/days.ts";
 import type { StandingJudgement } from "../assessment/judgements.ts";
+import { windowReport } from "../assessment/out-findings.ts";
 import { signalFigures } from "../assessment/signals-report.ts";
 import type { IndividualsChart, UnitReading, UnitView } from "../assessment/views.ts";
 import type { FigureRow } from "../tables/csv.ts";
@@ -23,6 +24,8 @@ export interface UnitPage {
   readonly fullScaleTorqueUnm: number | null;
   readonly adjustingServices: number;
   readonly forecast: UnitForecast;
+  /** Since when it has most likely been out; null: it is not out, or its checks cannot tell. */
+  readonly outSince: SinceWhen | null;
   /** Of the band that leaves tolerance first. Unit: error over tolerance a year. */
   readonly driftPerYear: number | null;
   readonly lanes: readonly Lane[] | null;
@@ -53,6 +56,7 @@ export function unitPage(view: UnitView): UnitPage {
     fullScaleTorqueUnm: instrument.fullScaleTorqueUnm,
     adjustingServices: view.services.filter(({ action }) => action !== "inspected").length,
     forecast,
+    outSince: view.outSince,
     driftPerYear: driftPerYear(forecast, view.toleranceAlongTorque),
     lanes: lanesOf(forecast),
     lives: livesOf(view),
@@ -80,6 +84,7 @@ export function unitPageFigures(page: UnitPage): Record<string, unknown> {
     p_out_before_service: forecast.pOutBeforeService,
     next_service_due: day(forecast.nextServiceDueDay),
     out_on: { p05: day(forecast.outOn.p05), p50: day(forecast.outOn.p50), p95: day(forecast.outOn.p95) },
+    out_since: page.outSince && windowReport(page.outSince),
     band: forecast.band,
     bands: forecast.bands,
     shape: forecast.shape,
@@ -91,6 +96,12 @@ export function unitPageFigures(page: UnitPage): Record<string, unknown> {
     })),
     explanations: page.evidence.explanations,
     next_step: page.evidence.step,
+    latest_check: page.evidence.latestCheck.map(({ day: on, asRead, own, ...band }) => ({
+      ...band,
+      on: day(on),
+      as_read: asRead,
+      without_lot_and_bath: own,
+    })),
     linearity: {
       this_life: page.fits.life,
       as_left: page.fits.asLeft,
