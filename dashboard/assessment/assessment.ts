@@ -3,6 +3,7 @@ import type { Store } from "../../ingest/index.ts";
 import { Kept } from "../kept.ts";
 import { type ChangedRun, completed, type FleetRun } from "./assess-store.ts";
 import type { AssessOrder } from "./assess-worker.ts";
+import { CourseKeeper } from "./course-keeper.ts";
 import type { FluidsOrder } from "./fluids-worker.ts";
 import { inWorker } from "./in-worker.ts";
 import { RecordKeeper } from "./record-keeper.ts";
@@ -13,6 +14,7 @@ import type { SettingsOrder } from "./settings-worker.ts";
 import { buildUnitView } from "./unit-view.ts";
 import type {
   Assessment,
+  CourseView,
   FleetView,
   FluidsView,
   LookStage,
@@ -46,6 +48,7 @@ export function createAssessment({ store, asOf }: AssessmentOptions): Assessment
   const settingsWorker = new URL("./settings-worker.ts", import.meta.url);
 
   const planner = new ReturnsPlanner(store.location);
+  const courseKeeper = new CourseKeeper(store.location);
   const recordKeeper = new RecordKeeper(store);
 
   function begin(key: string, day: string): Promise<Look> {
@@ -111,6 +114,10 @@ export function createAssessment({ store, asOf }: AssessmentOptions): Assessment
           asOf: fleet.asOf,
         }),
       );
+    },
+    course: async (): Promise<CourseView> => {
+      const { run, fleet } = await latest();
+      return courseKeeper.look(run.revision, fleet.asOf);
     },
     settingsPreview: async (proposed): Promise<SettingsPreview> => {
       const { key, run, fleet } = await latest();

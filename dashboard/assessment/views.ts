@@ -19,6 +19,7 @@ import type {
 import type { FileRecord, Flag, FluidRecord, InstrumentRecord, ServiceRecord } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
 import type { ReturnsQuestion } from "./booking-problem.ts";
+import type { CourseMonth } from "./fleet-course.ts";
 import type { StandingJudgement } from "./judgements.ts";
 import type { ReturnsPlan } from "./plan-returns.ts";
 import type { ReturnsInput } from "./returns-input.ts";
@@ -50,12 +51,22 @@ export interface Assessment {
   record(start: boolean): Promise<RecordView>;
   /** What the charts raised this week, and who stands out; the first time after a change of the store it takes a while. */
   review(): Promise<ReviewView>;
+  /** The fleet month by month; never waits, has it worked out where it is not known. */
+  course(): Promise<CourseView>;
   /** What settings would do to the fleet; takes seconds the first time it is asked. */
   settingsPreview(proposed: Settings): Promise<SettingsPreview>;
   /** What tighter and wider budgets of false alarms cost in delay; null: nothing is charted. */
   budgetCosts(): Promise<readonly BudgetCost[] | null>;
   /** How new what the pages show is; asking has a new look begun where the store or the day has changed. */
   standing(): Promise<Standing>;
+}
+
+/** The fleet at the end of each of the last months. */
+export interface CourseView {
+  /** Oldest first; null: none was worked out yet. */
+  readonly months: readonly CourseMonth[] | null;
+  /** Months done of so many; null: nothing is under way. */
+  readonly progress: { readonly done: number; readonly of: number } | null;
 }
 
 /** How new what the pages show is. */

@@ -29,6 +29,7 @@ export function renderToday(
   page: TodayPage,
   pictures: ChartPictures,
   record: RecordSummary | null = null,
+  course: Html = null,
 ): string {
   const sentence = headline(page);
   return renderPage({
@@ -40,6 +41,7 @@ export function renderToday(
       ${headlineOf(sentence)}
       <p class="rests-on">${restsOn(page)}${page.units === 0 ? null : recordPart(record)}</p>
       ${page.units === 0 ? firstSteps() : fleetSections(page, pictures)}
+      ${page.units === 0 ? null : course}
     `,
   });
 }

@@ -5,9 +5,11 @@ import { fleetChart } from "../charts/fleet.ts";
 import { type ChartPictures, picturesOf } from "../charts/pictures.ts";
 import { Kept } from "../kept.ts";
 import { oncePer } from "../once-per.ts";
+import { courseFigures, courseRows } from "../page-models/course.ts";
 import { recordSummary } from "../page-models/record.ts";
 import { todayFigures, todayPage } from "../page-models/today.ts";
 import { unitFigures, unitRow } from "../page-models/unit-row.ts";
+import { courseSection } from "../pages/course.ts";
 import { renderToday } from "../pages/today.ts";
 import { answer } from "./answer.ts";
 import { sizeAsked } from "./chart-size.ts";
@@ -20,6 +22,8 @@ export function todayRoutes(assessment: Assessment): Router {
   router.get("/", async (request, response) => {
     const fleet = await assessment.current();
     const page = pageOf(fleet);
+    const course = await assessment.course();
+    const rows = courseRows(course.months ?? [], fleet);
     const { record } = await assessment.record(false);
     await answer(request, response, {
       html: async () =>
@@ -27,8 +31,9 @@ export function todayRoutes(assessment: Assessment): Router {
           page,
           await pictures.get(stateOf(fleet), () => picturesOf((size) => fleetChart(page.picture, size))),
           record === null ? null : recordSummary(record),
+          courseSection(rows, course),
         ),
-      json: () => todayFigures(page),
+      json: () => ({ ...todayFigures(page), course: courseFigures(rows) }),
       csv: () => fleet.assessment.units.map((forecast) => unitFigures(unitRow(forecast, fleet))),
       fileName: `fleet-${page.asOf}`,
     });

@@ -187,6 +187,7 @@ describe("what cannot be answered", () => {
       record: () => Promise.reject(new Error("secret detail")),
       review: () => Promise.reject(new Error("secret detail")),
       standing: () => Promise.reject(new Error("secret detail")),
+      course: () => Promise.reject(new Error("secret detail")),
       settingsPreview: () => Promise.reject(new Error("secret detail")),
       budgetCosts: () => Promise.reject(new Error("secret detail")),
     };

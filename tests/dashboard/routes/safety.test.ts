@@ -50,6 +50,7 @@ async function hostileFleet(): Promise<Assessment> {
     current: async () => current,
     review: fleet.review,
     standing: fleet.standing,
+    course: fleet.course,
     settingsPreview: fleet.settingsPreview,
     budgetCosts: fleet.budgetCosts,
     unit: async (instrument) => (instrument === HOSTILE ? hostileUnit : null),

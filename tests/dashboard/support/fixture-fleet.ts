@@ -14,7 +14,7 @@ import { fixtureFluids } from "./fixture-fluids.ts";
 import { fixtureRecord } from "./fixture-record.ts";
 import { fixtureReturns } from "./fixture-returns.ts";
 import { fixtureReview } from "./fixture-review.ts";
-import { FIXTURE_COSTS, fixturePreview } from "./fixture-settings.ts";
+import { FIXTURE_COSTS, fixtureCourse, fixturePreview } from "./fixture-settings.ts";
 import { type FixtureUnit, fixtureUnit, SITES } from "./fixture-unit.ts";
 import { FIXTURE_LOTS, fixtureUnitView } from "./fixture-unit-view.ts";
 
@@ -36,6 +36,7 @@ export function fixtureAssessment(units = 200): Assessment {
     fluids: async (): Promise<FluidsView> => fixtureFluids(view),
     record: async (): Promise<RecordView> => fixtureRecord(FIXTURE_AS_OF),
     review: async (): Promise<ReviewView> => fixtureReview(fleet, asOfDay),
+    course: async () => fixtureCourse(view.assessment.units),
     settingsPreview: async () => fixturePreview(view.assessment.units),
     budgetCosts: async () => FIXTURE_COSTS,
     standing: async (): Promise<Standing> => ({

@@ -1,5 +1,6 @@
 import type { BudgetCost, UnitForecast } from "../../../analysis/index.ts";
 import type { SettingsPreview } from "../../../dashboard/assessment/settings-preview.ts";
+import type { CourseView } from "../../../dashboard/assessment/views.ts";
 import { countStates } from "../../../dashboard/page-models/sites.ts";
 
 /** What a change would do to an invented fleet: every fifth steady unit comes to lean. */
@@ -39,3 +40,16 @@ export const FIXTURE_COSTS: readonly BudgetCost[] = [0.5, 1, 2].map((factor) => 
     { what: "drift", sigma: 0.05, checks: 24 / factor ** 0.1, months: 6 / factor ** 0.1 },
   ],
 }));
+
+/** Three months of an invented fleet: one unit more of those at risk comes to be so with each. */
+export function fixtureCourse(units: readonly UnitForecast[]): CourseView {
+  const months = ["2025-12-31", "2026-01-31", "2026-02-28"].map((asOf, m) => ({
+    asOf,
+    units: units.map(({ instrument, state, pOutBeforeService: chance, nextServiceDueDay: dueDay }, i) =>
+      state === "out" && i % 3 > m
+        ? { instrument, state: "heading-out" as const, chance: 0.7, dueDay }
+        : { instrument, state, chance, dueDay },
+    ),
+  }));
+  return { months, progress: null };
+}
