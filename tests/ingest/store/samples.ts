@@ -4,6 +4,7 @@ import type {
   InstrumentRecord,
   KeptWay,
   QuarantinedRow,
+  ReadingColumns,
   ReadingRecord,
 } from "../../../ingest/index.ts";
 
@@ -62,6 +63,35 @@ export const held: QuarantinedRow = {
   instrument: "007",
   site: null,
 };
+
+/** The store's answer where {@link reading} is all it holds. */
+export const readingAsColumns = (fileId: number): ReadingColumns => ({
+  count: 1,
+  instrument: Int32Array.of(0),
+  checkedAtMs: Float64Array.of(reading.checkedAtMs),
+  check: Int32Array.of(0),
+  speedRpm: Float64Array.of(60),
+  readingMPaS: Float64Array.of(95.6),
+  fluidValueMPaS: Float64Array.of(95),
+  fullScaleRangeMPaS: Float64Array.of(200),
+  torquePercent: Float64Array.of(47.8),
+  temperatureC: Float64Array.of(25.03),
+  fluidLot: Int32Array.of(0),
+  geometry: Int32Array.of(0),
+  site: Int32Array.of(0),
+  operator: Int32Array.of(0),
+  stage: Uint8Array.of(1),
+  flags: Uint16Array.of(0b100010),
+  fileId: Int32Array.of(fileId),
+  line: Int32Array.of(2),
+  names: {
+    instruments: ["007"],
+    fluidLots: ["LOT-1"],
+    geometries: ["cup-A"],
+    sites: ["Aldermoor"],
+    operators: ["op-1"],
+  },
+});
 
 /** How the file of {@link held} was read. */
 export const way: KeptWay = {
