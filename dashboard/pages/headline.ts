@@ -2,6 +2,8 @@ import { html } from "htm/preact";
 import type { Phrase } from "../wording/phrase.ts";
 import type { Html } from "./layout.ts";
 
+const LONGEST_NAME_ON_ONE_LINE = 16;
+
 /** The sentence a page begins with; its parts are links, underlined in the colour of what they speak of. */
 export function headlineOf(phrases: readonly Phrase[]): Html {
   return html`
@@ -9,8 +11,14 @@ export function headlineOf(phrases: readonly Phrase[]): Html {
       ${phrases.map((phrase) =>
         phrase.href === undefined
           ? phrase.text
-          : html`<a href=${phrase.href} class=${phrase.state ?? ""}>${phrase.text}</a>`,
+          : html`<a href=${phrase.href} class=${classesOf(phrase)}>${phrase.text}</a>`,
       )}
     </h1>
   `;
+}
+
+/** A name in one word is not parted at its hyphen; one that fills a narrow line may be. */
+function classesOf({ text, state }: Phrase): string {
+  const isName = !text.includes(" ") && text.length <= LONGEST_NAME_ON_ONE_LINE;
+  return [state, isName ? "name-in-one" : null].filter((word) => word).join(" ");
 }
