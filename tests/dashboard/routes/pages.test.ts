@@ -15,6 +15,7 @@ const PAGES = [
   "/fluids/L-25-07",
   "/fluids/L-24-03?page=2",
   "/record",
+  "/settings",
   "/findings",
   "/findings/V-0010/2026-03-27",
   "/findings/V-0029/2025-12-31",
