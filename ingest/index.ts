@@ -1,6 +1,6 @@
 /** What other rooms may take from ingest. */
 
-export { type CopiedTable, copyStore } from "./copy-store.ts";
+export { copyStore } from "./copy-store.ts";
 export { IngestError, StoreError } from "./errors.ts";
 export { type HeldField, heldFields } from "./held/mended-record.ts";
 export { type Acting, dismiss, reread } from "./held/reread.ts";

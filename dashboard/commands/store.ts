@@ -6,7 +6,9 @@ import { textTable } from "./text-table.ts";
 
 /** `springtide store copy FROM TO`: everything that a store holds, into a new one of whatever kind. */
 export function storeCommand(context: CommandContext): Command {
-  const copy = new Command("copy")
+  const store = new Command("store").description("the store as a whole: copy");
+  const copy = store
+    .command("copy")
     .description(
       "copy everything into a new store, of either kind; every row is compared before any is kept, and a store that holds something is refused",
     )
@@ -37,5 +39,6 @@ export function storeCommand(context: CommandContext): Command {
         await source.close();
       }
     });
-  return new Command("store").description("the store as a whole: copy").addCommand(addJsonOption(copy));
+  addJsonOption(copy);
+  return store;
 }

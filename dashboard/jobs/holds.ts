@@ -3,7 +3,7 @@ import type { PgBoss } from "pg-boss";
 import { QUEUES } from "./queue.ts";
 
 /** A worker that has just taken a job has this long to get hold of it. Unit: s. */
-const TO_GET_HOLD_S = 2;
+const TO_GET_HOLD_S = 1;
 
 /**
  * Which jobs a worker holds, told to the others by locks of its connection: they go with the worker, however it ends,
@@ -77,7 +77,7 @@ export class Holds {
   async #connect(): Promise<pg.Client> {
     const client = new pg.Client({
       connectionString: this.#url,
-      application_name: "springtide holds",
+      application_name: `springtide work ${process.pid}`,
       keepAlive: true,
       options: "-c tcp_keepalives_idle=30 -c tcp_keepalives_interval=10 -c tcp_keepalives_count=3",
     });
