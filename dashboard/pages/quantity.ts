@@ -50,7 +50,7 @@ export function renderQuantity(page: QuantityPage): string {
       </section>
       <section aria-labelledby="figures-head">
         <h2 id="figures-head">The same figures</h2>
-        <div class="scroll" tabindex="0" role="region" aria-labelledby="figures-head">${quantityTable(page)}</div>
+        <div class="scroll" tabindex="0" role="region" aria-label="Every check on each chart">${quantityTable(page)}</div>
       </section>
     `,
   });

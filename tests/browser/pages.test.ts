@@ -23,7 +23,7 @@ const PAGES = new Map([
   ["an error", "/nowhere"],
 ]);
 /** Lists to print or to choose from; their figures are the page's before them. */
-const WITHOUT_FIGURES = ["/returns/packing", "/find", "an error"];
+const WITHOUT_FIGURES = ["/returns/packing", "/units/*/notes", "/units/*/notes/*", "/find", "an error"];
 
 let browser: Browser;
 beforeAll(async () => {
@@ -40,6 +40,9 @@ describe("the way through the pages", () => {
       "/units",
       "/units/*",
       "/units/*/checks",
+      "/units/*/notes",
+      "/units/*/watch/high",
+      "/worth-a-look",
       "/fluids",
       "/fluids/*",
       "/returns",
