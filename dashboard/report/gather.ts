@@ -1,7 +1,7 @@
 import { readFile } from "node:fs/promises";
 import type { BackTest, FleetWatch } from "../../analysis/index.ts";
-import type { FileRecord, QuarantinedRow, SettingsChange, Store } from "../../ingest/index.ts";
-import { dayOfIso } from "../assessment/days.ts";
+import type { FileRecord, HeldRow, SettingsChange, Store } from "../../ingest/index.ts";
+import { dayOfIso, endOfDayMs } from "../assessment/days.ts";
 import { forecastRecord } from "../assessment/forecast-record.ts";
 import { judgementsOf, type StandingJudgement } from "../assessment/judgements.ts";
 import { type FindingsRun, loadFindings } from "../assessment/load-findings.ts";
@@ -16,7 +16,10 @@ export interface EvidencePack extends FindingsRun {
   readonly watch: FleetWatch;
   readonly notes: readonly StandingJudgement[];
   readonly record: BackTest | null;
-  readonly held: readonly (QuarantinedRow & { readonly file: string })[];
+  /** Rows that had come by the as-of day and stood held back at its end. */
+  readonly held: readonly HeldRow[];
+  /** Rows that came later and are held back now. */
+  readonly heldLater: number;
   readonly files: readonly FileRecord[];
   readonly settingsChange: SettingsChange | null;
 }
@@ -30,6 +33,7 @@ const MADE_BEFORE = [540, 365];
 export async function gatherEvidence(store: Store, asOf: string, madeAtMs: number): Promise<EvidencePack> {
   const run = await loadFindings(store, asOf);
   const { change } = await settingsInForce(store, asOf);
+  const rows = await store.held.list({});
   const { version } = JSON.parse(await readFile(new URL("../../package.json", import.meta.url), "utf8")) as {
     version: string;
   };
@@ -46,8 +50,15 @@ export async function gatherEvidence(store: Store, asOf: string, madeAtMs: numbe
       run.settings,
       MADE_BEFORE.map((days) => dayOfIso(asOf) - days),
     ),
-    held: await store.quarantined(),
+    held: rows.filter((row) => wasHeldAt(row, endOfDayMs(asOf))),
+    heldLater: rows.filter((row) => row.takenInAtMs > endOfDayMs(asOf) && row.state === "held").length,
     files: await store.files(),
     settingsChange: change,
   };
+}
+
+/** By what people had decided about the row until then. */
+function wasHeldAt({ takenInAtMs, decisions }: HeldRow, atMs: number): boolean {
+  const last = decisions.findLast(({ madeAtMs }) => madeAtMs <= atMs);
+  return takenInAtMs <= atMs && (last === undefined || last.outcome === "held");
 }

@@ -8,7 +8,7 @@ import { FORECASTS_ARE_NOT_CONFORMITY, OUT_OF_USE } from "../wording/cautions.ts
 import { date } from "../wording/dates.ts";
 import { chanceText, FLEET_PICTURE_CAPTION } from "../wording/fleet.ts";
 import { count, counted, decimal, signed } from "../wording/numbers.ts";
-import { CLAUSES, HOW_TO_RECOMPUTE, NO_CLAIM, REGULATED_WORK } from "../wording/report.ts";
+import { CLAUSES, HOW_TO_RECOMPUTE, heldText, NO_CLAIM, REGULATED_WORK } from "../wording/report.ts";
 import { STATE_LABEL } from "../wording/states.ts";
 import type { EvidencePack } from "./gather.ts";
 import { findingsSection, notesSection, recordSection, rulesSection, signalsSection } from "./sections.ts";
@@ -115,14 +115,14 @@ function lotsTable({ run }: EvidencePack): Html {
   );
 }
 
-function heldSection({ held }: EvidencePack, file: string): Html {
+function heldSection({ held, heldLater, asOf }: EvidencePack, file: string): Html {
   const reasons = Map.groupBy(held, ({ reason }) => reason);
   return section(
     "Data held back",
     CLAUSES.held,
     file,
     html`
-      <p>${`${counted(held.length, "row is", "rows are")} held back, word for word, and in no figure. The list is of the hour at which this was made, not of an earlier day: rows are held by when they came, not by their own date.`}</p>
+      <p>${heldText(held.length, heldLater, dayOfIso(asOf))}</p>
       ${table(
         ["Reason", ">Rows", "The first of them"],
         [...reasons].map(([reason, rows]) => [
@@ -130,7 +130,7 @@ function heldSection({ held }: EvidencePack, file: string): Html {
           count(rows.length),
           `${rows[0]!.file}, line ${rows[0]!.line}: ${rows[0]!.message}`,
         ]),
-        "Nothing is held back.",
+        "Nothing was held back then.",
       )}
     `,
   );

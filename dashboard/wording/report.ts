@@ -1,3 +1,6 @@
+import { date } from "./dates.ts";
+import { counted } from "./numbers.ts";
+
 /** What the evidence pack says beside its figures. */
 
 export const NO_CLAIM =
@@ -28,3 +31,11 @@ export const HOW_TO_RECOMPUTE =
 
 export const REGULATED_WORK =
   "If the records serve regulated work, audit trail, user identity and validation are the operator\u2019s responsibility.";
+
+/** What was held back on the pack's day, and what has come since: rows count by when they came, not by their own date. */
+export function heldText(held: number, later: number, asOfDay: number): string {
+  const then = `${counted(held, "row was", "rows were")} held back at the end of ${date(asOfDay)}, word for word, and in no figure.`;
+  return later === 0
+    ? then
+    : `${then} ${counted(later, "more row")} came in later and ${later === 1 ? "is" : "are"} held back now, in no figure either.`;
+}

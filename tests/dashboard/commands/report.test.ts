@@ -94,6 +94,18 @@ describe("springtide report on an invented fleet", () => {
     }
   });
 
+  it("lists what was held back at the end of its day, and counts what came later apart", async () => {
+    // All rows came on the as-of day: seen from the day before, none had.
+    assert.match(html, /[1-9]\d* rows? (was|were) held back at the end of 31 Mar 2026/);
+    assert.doesNotMatch(html, /came in later/);
+    const earlier = join(world.folder, "packs", "earlier.html");
+    assert.equal((await world.run(["report", "--out", earlier, "--as-of", "2026-03-30"])).exitCode, 0);
+    const text = readFileSync(earlier, "utf8");
+    assert.match(text, /0 rows were held back at the end of 30 Mar 2026/);
+    assert.match(text, /[1-9]\d* more rows? came in later/);
+    assert.equal(existsSync(join(world.folder, "packs", "earlier-held-back.csv")), false);
+  });
+
   it("says in one line when it cannot be written", async () => {
     const { exitCode, said } = await world.run(["report", "--out", world.folder, "--as-of", AS_OF]);
     assert.equal(exitCode, 1);
