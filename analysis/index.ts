@@ -17,7 +17,6 @@ export type {
 export { BAND_NAMES, type BandName, bandOf, JUDGING_TORQUES } from "./band.ts";
 export { DEFAULT_CHECK_EVERY_DAYS, longestCheckGap } from "./check-frequency.ts";
 export type { AlarmBudget } from "./control-charts/alarm-limits.ts";
-export type { ChartPoint } from "./control-charts/chart-point.ts";
 export {
   BASELINE_CHECKS,
   fitIndividualsBaseline,
