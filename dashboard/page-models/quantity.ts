@@ -46,7 +46,7 @@ export function quantityFigures({ chart, individuals }: QuantityPage): FigureRow
     level_limit: limits.level,
     innovation: point.step,
     innovation_limit_two_in_a_row: limits.step,
-    innovation_limit_in_two_bands: limits.check,
+    innovation_limit_one_check: limits.check,
     sum_up: point.sumUp,
     sum_down: point.sumDown,
     sum_limit: cusumInterval,
