@@ -1,4 +1,4 @@
-import { normalPdf, normalUpperTail } from "../distributions/normal.ts";
+import { normalPdf } from "../distributions/normal.ts";
 import { gaussLegendre } from "../numeric/quadrature.ts";
 import { asymptoticSd } from "./ewma.ts";
 import { type EwmaRunLengthDesign, nodesFor, requireDesign } from "./run-length.ts";
@@ -44,16 +44,4 @@ export function ewmaDriftRunLength(
   };
   for (let i = values; i > 1; i--) after = nodes.map((u) => lengthFrom(u, i * perValue));
   return lengthFrom(0, perValue);
-}
-
-/** Chart for individual values: signals beyond plus or minus `limitSigma`. @throws {RangeError} for a drift or limit not above 0. */
-export function individualsDriftRunLength(limitSigma: number, perValue: number): number {
-  requireDesign({ limitSigma, perValue });
-  let silent = 1;
-  let length = 0;
-  for (let mean = perValue; silent > 1e-15; mean += perValue) {
-    length += silent;
-    silent *= 1 - normalUpperTail(limitSigma - mean) - normalUpperTail(limitSigma + mean);
-  }
-  return length;
 }

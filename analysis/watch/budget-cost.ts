@@ -1,6 +1,6 @@
 import { type AlarmBudget, FALSE_ALARMS_PER_MONTH } from "../control-charts/alarm-limits.ts";
-import { ewmaDriftRunLength, individualsDriftRunLength } from "../control-charts/drift-run-length.ts";
-import { ewmaRunLength, individualsRunLength } from "../control-charts/run-length.ts";
+import { ewmaDriftRunLength } from "../control-charts/drift-run-length.ts";
+import { ewmaRunLength } from "../control-charts/run-length.ts";
 import { chartDesign, LEAST_RUN_LENGTH, LEVEL_WEIGHT } from "./design.ts";
 
 /** How long something that happened to a unit goes unsignalled, on average. */
@@ -27,7 +27,7 @@ const SHIFTS = [0.5, 1, 2];
 const DRIFT = 0.05;
 
 /**
- * The delay of the level chart, or of a single check where that is quicker, under other budgets.
+ * The delay of the level chart under other budgets; a step of several sigma is found by the step chart with its second check.
  *
  * @param budget The present one; false alarms go with the inverse of the run length.
  * @param factors Of the present budget, above 0. A fleet has at least one and at most ten false alarms a month, and
@@ -45,24 +45,19 @@ export function budgetCost(budget: AlarmBudget, factors: readonly number[]): Bud
     const factor = falseAlarmsPerMonth / budget.falseAlarmsPerMonth;
     const design = chartDesign(Number((budget.runLength / factor).toPrecision(2)));
     const ewma = { weight: LEVEL_WEIGHT, limitSigma: design.level };
-    const delay = (what: SignalDelay["what"], sigma: number, ...checks: number[]): SignalDelay => {
-      const quickest = Math.min(...checks);
-      return { what, sigma, checks: quickest, months: quickest / checksPerMonth };
-    };
+    const delay = (what: SignalDelay["what"], sigma: number, checks: number): SignalDelay => ({
+      what,
+      sigma,
+      checks,
+      months: checks / checksPerMonth,
+    });
     return {
       falseAlarmsPerMonth,
       factor,
       runLength: design.runLength,
       delays: [
-        ...SHIFTS.map((s) =>
-          delay("shift", s, ewmaRunLength(ewma, s), individualsRunLength(design.check, s)),
-        ),
-        delay(
-          "drift",
-          DRIFT,
-          ewmaDriftRunLength(ewma, DRIFT),
-          individualsDriftRunLength(design.check, DRIFT),
-        ),
+        ...SHIFTS.map((s) => delay("shift", s, ewmaRunLength(ewma, s))),
+        delay("drift", DRIFT, ewmaDriftRunLength(ewma, DRIFT)),
       ],
     };
   });

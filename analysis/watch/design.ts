@@ -25,7 +25,13 @@ export const SCATTER_OF: ReadonlySet<number> = new Set([
  * the error of its baseline and of its scatter, both allowed for in the limits: false alarms come to fewer units, and
  * less often. By simulation of units that stay where they are, this share of them is left; the limits make up for it.
  */
-const [LEVEL_SHARE, STEP_SHARE, SCATTER_SHARE] = [0.45, 0.65, 0.3];
+const [LEVEL_SHARE, SCATTER_SHARE] = [0.25, 0.3];
+
+/**
+ * A step chart runs so many times as long as the others before a false alarm: a step as large as the tolerance is many
+ * sigma, and one that never was sends people looking for an event. What the step charts leave, the level charts spend.
+ */
+const STEP_SHARE = 40;
 
 /**
  * Readings of a check that throw the quantity off where one of them is stray: the bend follows each of the three, a
@@ -43,7 +49,7 @@ export interface ChartDesign {
   readonly runLength: number;
   /** Unit: standard deviations of the weighted mean. */
   readonly level: number;
-  /** For one check that is off in two bands at least. Unit: sigma. */
+  /** For one check that is off in all three bands. Unit: sigma. */
   readonly check: number;
   /** For each of two checks in a row. Unit: sigma. */
   readonly step: number;
@@ -70,11 +76,15 @@ export function chartDesign(runLength: number, strayShare = 0): ChartDesign {
   if (design === undefined) {
     design = {
       runLength,
-      level: ewmaLimit(LEVEL_WEIGHT, LEVEL_SHARE * runLength, strayShare),
-      // Few checks this far off by chance are so in two bands; nearly all false alarms are two in a row.
+      level: ewmaLimit(LEVEL_WEIGHT, Math.max(LEAST_RUN_LENGTH, LEVEL_SHARE * runLength), strayShare),
+      // Next to no check this far off by chance is so in three bands; false alarms are two in a row.
       check: individualsLimit(runLength),
       step: twoInARowLimit(STEP_SHARE * runLength, strayShare),
-      scatter: dispersionInterval(SCATTER_SHARE * runLength, SCATTER_CLIP, strayShare),
+      scatter: dispersionInterval(
+        Math.max(LEAST_RUN_LENGTH, SCATTER_SHARE * runLength),
+        SCATTER_CLIP,
+        strayShare,
+      ),
     };
     designs.set(key, design);
   }

@@ -45,8 +45,8 @@ const DAYS_A_YEAR = 365.25;
  * Level: exponentially weighted mean of checks against the baseline, over its standard deviation, which holds what is
  * not known of the baseline and how far sound units of the fleet move by themselves; a single check counts for no
  * more than the limit, so that a stray one cannot signal alone. Until the baseline is frozen, checks are scored
- * against what was learned before them. Step: one prediction error beyond the limit where the check is off in two
- * bands at least, which a slip at one reading does not explain; or two in a row beyond a lower limit on one side.
+ * against what was learned before them. Step: one prediction error beyond the limit where the check is off in all
+ * three bands, which no slip at one reading explains; or two in a row beyond a lower limit on one side.
  * Scatter:
  * cumulative sum of their squares, from the frozen baseline on; a step is taken out of it again.
  */
@@ -68,7 +68,7 @@ export class StreamChart {
   lastRate = 0;
 
   /**
-   * @param together By check: 1 where it is off in two bands at least; see {@link offTogether}.
+   * @param together By check: 1 where it is off in all three bands; see {@link offTogether}.
    * @param limits As kept; null while there are fewer than eight checks.
    * @param moving Share of the fleet model's movement of sound units that is allowed for until there are limits.
    * @returns false where no check of the life tells the quantity.

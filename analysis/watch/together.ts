@@ -3,11 +3,12 @@ import type { LifeSeries } from "./life-series.ts";
 import { QUANTITIES } from "./quantities.ts";
 import { StepFilter } from "./step-filter.ts";
 
-/** A band this far off its forecast counts: beyond what chance adds to a stray reading in another band. Unit: sigma. */
-const OFF = 3.5;
+/** A band this far off its forecast counts. Unit: sigma. */
+const OFF = 2.5;
 
 /**
- * Which checks of a life are off their forecast in two bands at least, on one reading more than a slip explains.
+ * Which checks of a life are off their forecast in all three bands: a slip at one reading does not do that, and what is
+ * in proportion to torque, as a badly filled cup, hardly shows at low torque.
  *
  * @returns 1 or 0, one a check.
  */
@@ -27,5 +28,5 @@ export function offTogether(series: LifeSeries): Uint8Array {
       if (Math.abs(z) > OFF) off[k]!++;
     }
   }
-  return off.map((bands) => Number(bands > 1));
+  return off.map((bands) => Number(bands === BAND_NAMES.length));
 }

@@ -42,7 +42,7 @@ export function signalNote(signal: WatchSignal): string {
         changed.length > 0 ? ` With it came ${listed(changed.map((s) => SURROUNDING[s]))}.` : "";
       return confirmed
         ? `Two checks in a row are off their forecast: ${what} shifted by ${amount(change, quantity)} between ${date(from)} and ${date(to)}.${coincides}`
-        : `This check is off its forecast in more than one band: ${what} by ${amount(change, quantity)}, not before ${date(from)}.${coincides} A repeat check tells a shift from a slip.`;
+        : `This check is off its forecast in every band: ${what} by ${amount(change, quantity)}, not before ${date(from)}.${coincides} A repeat check tells a shift from a slip.`;
     }
     case "scatter":
       return quantity === "nonlinearity"

@@ -20,7 +20,7 @@ export const STRIP_MEANING: Readonly<Record<StripKind, string>> = {
     "How far a check lies from the one before (moving range). Beyond the limit: two checks that do not belong together.",
   level:
     "Weighted mean of the checks (EWMA) against the baseline after service, in its own standard deviations; what is not known of the baseline widens them. A signal: the quantity has moved and stays moved.",
-  step: "Each check minus what the checks before it led to expect (innovation), in standard deviations. Two in a row beyond the limit, or one that two bands show, is a signal: it moved at once.",
+  step: "Each check minus what the checks before it led to expect (innovation), in standard deviations. Two in a row beyond the limit, or one that all bands show, is a signal: it moved at once.",
   sums: "Two cumulative sums (CUSUM), upwards above the middle, downwards below it. Small shifts add up until they pass the limit; the change is dated to where the sum last stood at nought.",
   scatter:
     "Running sum of squares. It grows while checks, or the readings within a check, agree less than they did; a signal: filling, temperature, operators, bearing or speed.",

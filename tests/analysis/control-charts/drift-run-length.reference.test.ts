@@ -1,11 +1,6 @@
 import { describe, it } from "vitest";
-import {
-  ewmaDriftRunLength,
-  individualsDriftRunLength,
-} from "../../../analysis/control-charts/drift-run-length.ts";
+import { ewmaDriftRunLength } from "../../../analysis/control-charts/drift-run-length.ts";
 import { asymptoticSd } from "../../../analysis/control-charts/ewma.ts";
-import { assertClose } from "../../support/close.ts";
-import { seededRandom } from "../../support/random.ts";
 import { againstSource, referenceData } from "../../support/reference-table.ts";
 
 interface Tables {
@@ -49,18 +44,5 @@ describe("run lengths under a drift", () => {
       // Printed to three digits; how the first value scatters, and that one chart in 500 signals at it, is left out.
       { relative: 0.02 },
     );
-  });
-
-  it("are what charts do that look at single values, by simulation", () => {
-    const random = seededRandom(4);
-    const [runs, limit, perValue] = [4000, 3, 0.05];
-    let total = 0;
-    for (let run = 0; run < runs; run++) {
-      let value = 1;
-      while (Math.abs(value * perValue + random.normal()) <= limit) value++;
-      total += value;
-    }
-    // The run length scatters by half its mean: 4000 runs give 0.8 %.
-    assertClose(total / runs / individualsDriftRunLength(limit, perValue), 1, 0.025);
   });
 });
