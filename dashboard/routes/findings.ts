@@ -14,6 +14,7 @@ import {
 import { renderFinding } from "../pages/finding.ts";
 import { renderFindings } from "../pages/findings.ts";
 import { answer } from "./answer.ts";
+import { inTime } from "./in-time.ts";
 import { ownClientsOnly } from "./own-clients-only.ts";
 
 /** `/findings`: units found out of tolerance; `/findings/UNIT/DAY`: one of them, and what people decide about it. */
@@ -22,7 +23,9 @@ export function findingsRoutes(desk: ServiceDesk): Router {
   const form = urlencoded({ extended: false, limit: "64kb", parameterLimit: 20 });
 
   router.get("/findings", async (request, response) => {
-    const { facts, findings } = await desk.findings();
+    const known = await inTime(request, response, desk.findings(), "service");
+    if (known === null) return;
+    const { facts, findings } = known;
     await answer(request, response, {
       html: () => renderFindings(findingsPage(facts, findings)),
       json: () => ({ as_of: facts.asOf, findings: findings.map(findingReport) }),
@@ -32,7 +35,9 @@ export function findingsRoutes(desk: ServiceDesk): Router {
   });
 
   router.get("/findings/:instrument/:day", async (request, response) => {
-    const { facts, finding } = await findingAsked(desk, request);
+    const asked = await inTime(request, response, findingAsked(desk, request), "service");
+    if (asked === null) return;
+    const { facts, finding } = asked;
     await answer(request, response, {
       html: () => renderFinding(facts.asOf, finding),
       json: () => ({
