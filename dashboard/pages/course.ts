@@ -1,7 +1,13 @@
 import { html } from "htm/preact";
 import type { CourseView } from "../assessment/views.ts";
 import type { CourseRow } from "../page-models/course.ts";
-import { COURSE_CAPTION, courseAloud, courseOutcome, courseProgress } from "../wording/course.ts";
+import {
+  COURSE_CAPTION,
+  courseAloud,
+  courseOutcome,
+  courseProgress,
+  courseSentence,
+} from "../wording/course.ts";
 import { date, monthAndYear } from "../wording/dates.ts";
 import { count } from "../wording/numbers.ts";
 import { STATE_LABEL } from "../wording/states.ts";
@@ -9,7 +15,7 @@ import { figured } from "./figured.ts";
 import type { Html } from "./layout.ts";
 
 const WIDTH = 900;
-const HEIGHT = 190;
+const HEIGHT = 170;
 const LEFT = 56;
 const BOTTOM = 26;
 const FROM_THE_BED = ["out", "heading-out", "leaning"] as const;
@@ -28,6 +34,7 @@ export function courseSection(rows: readonly CourseRow[], { progress, months }: 
 function drawing(rows: readonly CourseRow[]): Html {
   if (rows.length < 2) return html`<p>The first month is still to come to its end.</p>`;
   return html`
+    <p>${courseSentence(rows)}</p>
     <figure class="course">
       <figcaption>${COURSE_CAPTION}${figured("leaves-tolerance")}</figcaption>
       ${picture(rows)}

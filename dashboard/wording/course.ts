@@ -20,6 +20,13 @@ export function courseOutcome({ said, came, open }: CourseRow): string {
   return `${decimal(said, 1)} said, ${count(came)} so far${rest}`;
 }
 
+/** What the forecasts of the earliest month came to, in a sentence. */
+export function courseSentence([first]: readonly CourseRow[]): string {
+  const { day, units, states, said, came, open } = first!;
+  const rest = open > 0 ? `, with ${counted(open, "service")} still to come` : "";
+  return `Of ${counted(units - states.out - states.unjudged, "unit")} within tolerance at the end of ${monthAndYear(day)}, the forecasts expected ${decimal(said, 1)} to leave it before their service; ${count(came)} have${rest}.`;
+}
+
 /** The course for those who listen: its ends and its height. */
 export function courseAloud(rows: readonly CourseRow[]): string {
   const part = ({ states, units }: CourseRow): string =>
