@@ -95,7 +95,7 @@ export {
   type ToleranceRule,
   tolerancePercentFs,
 } from "./tolerance.ts";
-export { type BudgetCost, budgetCost, type SignalDelay } from "./watch/budget-cost.ts";
+export { type BudgetCost, budgetCost } from "./watch/budget-cost.ts";
 export { QUANTITIES, type Quantity } from "./watch/quantities.ts";
 export { budgetOf, type WatchBasis, watchBasis } from "./watch/watch-basis.ts";
 export {
