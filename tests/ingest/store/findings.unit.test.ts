@@ -1,7 +1,8 @@
 import assert from "node:assert/strict";
 import { describe, it } from "vitest";
 import { isClosed } from "../../../ingest/index.ts";
-import { ingest, scratchStore, writeFiles } from "../support/scratch.ts";
+import { DATABASES } from "../support/databases.ts";
+import { ingest, writeFiles } from "../support/scratch.ts";
 
 const RESULTS = `instrument,measured_at,sample,viscosity,torque
 U-1,2026-03-20T08:00:00Z,batch 17,120.5,45
@@ -12,9 +13,9 @@ U-2,2026-03-20T08:00:00Z,batch 19,80,22
 const MARCH = Date.parse("2026-03-01");
 const APRIL = Date.parse("2026-04-01");
 
-describe("a file of results", () => {
+describe.each(DATABASES)("a file of results, %s", (_, emptyStore) => {
   it("is known from its columns, and taken in once", async () => {
-    const store = await scratchStore();
+    const store = await emptyStore();
     const folder = writeFiles({ "what-was-measured.csv": RESULTS });
     const report = await ingest(store, folder);
     assert.equal(report.files[0]!.kind, "results");
@@ -34,7 +35,7 @@ describe("a file of results", () => {
   });
 
   it("replaces what it says anew, and holds back a row that cannot be read", async () => {
-    const store = await scratchStore();
+    const store = await emptyStore();
     await ingest(store, writeFiles({ "a.csv": RESULTS }));
     const changed = RESULTS.replace("120.5", "121").replace("2026-03-21T08", "2026-13-21T08");
     const { totals, files } = await ingest(store, writeFiles({ "b.csv": changed }));
@@ -44,9 +45,9 @@ describe("a file of results", () => {
   });
 });
 
-describe("findings", () => {
+describe.each(DATABASES)("findings, %s", (_, emptyStore) => {
   it("are kept with who, when and why, and stay open until a person decides", async () => {
-    const store = await scratchStore();
+    const store = await emptyStore();
     await ingest(store, writeFiles({ "a.csv": "instrument,model_class\nU-1,low torque\n" }));
     const before = await store.revision();
     const id = await store.openFinding({

@@ -1,10 +1,10 @@
 import assert from "node:assert/strict";
 import { describe, it } from "vitest";
-import type { FrozenLimit } from "../../../ingest/index.ts";
-import { ingest, scratchStore, writeFiles } from "../support/scratch.ts";
+import type { FrozenLimit, Store } from "../../../ingest/index.ts";
+import { DATABASES } from "../support/databases.ts";
+import { ingest, writeFiles } from "../support/scratch.ts";
 
-async function storeWithUnit() {
-  const store = await scratchStore();
+async function withUnit(store: Store): Promise<Store> {
   await ingest(
     store,
     writeFiles({ "instruments.csv": "instrument,site,usage\n0042,North,daily\n0043,North,daily\n" }),
@@ -32,9 +32,9 @@ const limit: FrozenLimit = {
   wanderVariance: null,
 };
 
-describe("what people and earlier runs left in the store", () => {
+describe.each(DATABASES)("what people and earlier runs left in the store, %s", (_, emptyStore) => {
   it("limits stay as they were kept first, and are no change of the data", async () => {
-    const store = await storeWithUnit();
+    const store = await withUnit(await emptyStore());
     const revision = await store.revision();
     await store.keepLimits([limit, { ...limit, lifeFrom: "2026-01-05" }]);
     await store.keepLimits([
@@ -47,7 +47,7 @@ describe("what people and earlier runs left in the store", () => {
   });
 
   it("gives the record worked out last as of a day, on the same basis only", async () => {
-    const store = await storeWithUnit();
+    const store = await withUnit(await emptyStore());
     const revision = await store.revision();
     const march = { asOf: "2026-03-01", basis: "a", revision, record: "{}" };
     for (const record of [{ ...march, asOf: "2026-04-01" }, { ...march, basis: "b" }, march])
@@ -69,7 +69,7 @@ describe("what people and earlier runs left in the store", () => {
   });
 
   it("gives the figures learnt last as of a day, on the same basis only", async () => {
-    const store = await storeWithUnit();
+    const store = await withUnit(await emptyStore());
     const revision = await store.revision();
     const march = { asOf: "2026-03-01", readings: 10, basis: "a", figures: "{}" };
     const april = { ...march, asOf: "2026-04-01", readings: 12 };
@@ -84,14 +84,14 @@ describe("what people and earlier runs left in the store", () => {
   });
 
   it("keeps thousands of limits at once", async () => {
-    const store = await storeWithUnit();
+    const store = await withUnit(await emptyStore());
     const many = Array.from({ length: 1201 }, (_, i) => ({ ...limit, quantity: `q${i}` }));
     await store.keepLimits(many);
     assert.equal((await store.frozenLimits()).length, many.length);
   });
 
   it("settings stand one after the other, and change the revision", async () => {
-    const store = await storeWithUnit();
+    const store = await withUnit(await emptyStore());
     const revision = await store.revision();
     const first = { setAtMs: 1000, by: "A", why: null, fromDay: "2020-01-01", settings: "{}" };
     const second = { setAtMs: 2000, by: "B", why: "procedure 7", fromDay: null, settings: '{"a":1}' };
@@ -102,7 +102,7 @@ describe("what people and earlier runs left in the store", () => {
   });
 
   it("judgements are numbered and appended; one can be undone once", async () => {
-    const store = await storeWithUnit();
+    const store = await withUnit(await emptyStore());
     const remark = {
       kind: "remark" as const,
       instrument: "0042",
