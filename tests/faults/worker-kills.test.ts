@@ -208,7 +208,8 @@ describe("work that is shared out", () => {
         crew.said.slice(-20).join(""),
       );
       redone += Number(jobs[0]!.redone);
-      assert.equal(crew.deserted, 0, crew.said.slice(-20).join(""));
+      // One that starts while the database is down says so and ends, to be started anew.
+      assert.ok(crew.deserted <= SERVER_KILLS * WORKERS, crew.said.slice(-20).join(""));
       crew.dismiss();
       await queue.stop({ graceful: false });
       rounds.push({ kills_left: kills.length, begun_again: redone });

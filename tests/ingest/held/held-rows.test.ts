@@ -1,7 +1,8 @@
 import assert from "node:assert/strict";
 import { describe, it } from "vitest";
 import { dismiss, heldFields, IngestError, type Mend, reread, type Store } from "../../../ingest/index.ts";
-import { ingest, NOW, scratchStore, writeFiles } from "../support/scratch.ts";
+import { DATABASES } from "../support/databases.ts";
+import { ingest, NOW, writeFiles } from "../support/scratch.ts";
 
 const HEADER = "instrument,checked_at,speed_rpm,full_scale_range_mpas,reading_mpas,fluid_value_mpas,site\n";
 const ROW = "U-1,2026-03-01T10:00:00Z,60,200,95.6,95,Aldermoor\n";
@@ -13,16 +14,16 @@ async function only(store: Store) {
   return rows[0]!;
 }
 
-async function storeWith(text: string, name = "a.csv"): Promise<{ store: Store; folder: string }> {
-  const store = await scratchStore();
-  const folder = writeFiles({ [name]: text });
-  await ingest(store, folder);
-  return { store, folder };
-}
-
 const mended = async (store: Store, mend: Mend) => reread(store, await only(store), "mended", mend, ACTING);
 
-describe("a held row", () => {
+describe.each(DATABASES)("a held row, %s", (_, emptyStore) => {
+  async function storeWith(text: string, name = "a.csv"): Promise<{ store: Store; folder: string }> {
+    const store = await emptyStore();
+    const folder = writeFiles({ [name]: text });
+    await ingest(store, folder);
+    return { store, folder };
+  }
+
   it("comes in when mended, as a reading of its own file and line, and stays on record", async () => {
     const { store, folder } = await storeWith(
       `${HEADER}${ROW}${ROW.replace("10:00", "11:00").replace("95.6", "abc")}`,
@@ -86,7 +87,7 @@ describe("a held row", () => {
   });
 
   it("is read as its file was: units, dates, decimal comma, by the profile it came with", async () => {
-    const store = await scratchStore();
+    const store = await emptyStore();
     const folder = writeFiles({
       "b.csv": "Geraet;Datum;Drehzahl;Endwert;Anzeige;Soll\nU-1;01.03.2026 10:00;60;0,2;x;0,095\n",
       "b.profile.json": JSON.stringify({
@@ -224,7 +225,7 @@ describe("a held row", () => {
   });
 
   it("is found by site, file, reason and unit, and counted by them", async () => {
-    const store = await scratchStore();
+    const store = await emptyStore();
     const bad = ROW.replace("95.6", "abc");
     await ingest(
       store,
