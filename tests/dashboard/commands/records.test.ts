@@ -124,10 +124,7 @@ describe("a calibration line with three check standards, day 4 off on all three"
     // Error over tolerance: the control value of the source, times 4, over 2.2, 2.5 and 2.85 % of full scale.
     const expected = control.w.slice(9, 12).map((w: number, i: number) => (4 * w) / [2.2, 2.5, 2.85][i]!);
     for (const [i, value] of dayFour.entries()) assert.ok(Math.abs(value - expected[i]) < 0.03);
-    assert.match(
-      (await world.run(["unit", "line"])).out,
-      /This check is off its forecast in every band/,
-    );
+    assert.match((await world.run(["unit", "line"])).out, /This check is off its forecast in every band/);
   });
 });
 
