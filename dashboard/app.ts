@@ -22,6 +22,7 @@ import { recordRoutes } from "./routes/record.ts";
 import { returnsRoutes } from "./routes/returns.ts";
 import { reviewRoutes } from "./routes/review.ts";
 import { settingsRoutes } from "./routes/settings.ts";
+import { sideBySideRoutes } from "./routes/side-by-side.ts";
 import { todayRoutes } from "./routes/today.ts";
 import { unitRoutes } from "./routes/unit.ts";
 import { unitsRoutes } from "./routes/units.ts";
@@ -72,6 +73,7 @@ export function createApp({ assessment, desk, service, events, report }: AppPart
   app.use(reviewRoutes(assessment));
   app.use(unitsRoutes(assessment));
   app.use(unitRoutes(assessment));
+  app.use(sideBySideRoutes(assessment));
   if (desk !== undefined) app.use(notesRoutes(assessment, desk));
   app.use(fluidsRoutes(assessment));
   app.use(returnsRoutes(assessment));

@@ -12,7 +12,7 @@ import {
   type UnitReadings,
   USE,
 } from "../../analysis/index.ts";
-import type { LinearityView, UnitView } from "./views.ts";
+import type { LinearityView, UnitReading, UnitView } from "./views.ts";
 
 /** Without an as-left check, checks this soon after the service stand for it. Unit: days. */
 const SOON_AFTER_SERVICE = 14;
@@ -83,11 +83,29 @@ function fluidReadings(
   };
 }
 
+/** A line through readings, for the analysis and for the pages. */
+export interface LinearityFound {
+  readonly fit: LinearityFit;
+  readonly view: LinearityView;
+}
+
+/** Of any readings of a unit, lot and bath taken away where it is judged; null where they carry no line. */
+export function linearityOfReadings(readings: readonly UnitReading[]): LinearityFound | null {
+  const columns = {
+    day: readings.map(({ day }) => day),
+    check: readings.map(({ check }) => check),
+    torque: readings.map(({ torque }) => torque),
+    error: readings.map((reading) => reading.errorWithoutSharedCauses ?? reading.error),
+    use: readings.map(({ use }) => use),
+  };
+  return fitOf(columns, Int32Array.from(readings.keys()));
+}
+
 /** null where the readings carry no line: too few, or all at one torque. */
 function fitOf(
-  readings: UnitReadings,
+  readings: Parameters<typeof linearityReadings>[0] & { readonly day: ArrayLike<number> },
   indices: Int32Array,
-): { readonly fit: LinearityFit; readonly view: LinearityView } | null {
+): LinearityFound | null {
   const used = linearityReadings(readings, indices);
   if (used.error.length === 0) return null;
   return orNull(() => {

@@ -40,6 +40,7 @@ describe("the way through the pages", () => {
       "/units",
       "/units/*",
       "/units/*/checks",
+      "/side-by-side",
       "/units/*/notes",
       "/units/*/watch/high",
       "/worth-a-look",
