@@ -5,7 +5,7 @@ import {
   SingularDesignError,
   TooFewPointsError,
 } from "../errors.ts";
-import { type UnitReadings, USE } from "../fleet.ts";
+import { USE } from "../fleet.ts";
 import { type CheckNoise, fitWithNoise, type NoiseFit, USUAL_CHECK_NOISE } from "./check-noise.ts";
 import { combination, type Estimate, type JointTest, jointTest, simultaneousFactor } from "./estimate.ts";
 import { groupColumns, type LackOfFit, lackOfFit } from "./lack-of-fit.ts";
@@ -154,7 +154,7 @@ function regressionReadings(readings: LinearityReadings): RegressionReadings {
  * @param fromDay First and last moment, both included; everything where left out. Unit: days since 1970-01-01 UTC.
  */
 export function linearityReadings(
-  readings: UnitReadings,
+  readings: Readonly<Record<"day" | "check" | "torque" | "error" | "use", ArrayLike<number>>>,
   indices: ArrayLike<number>,
   fromDay = Number.NEGATIVE_INFINITY,
   toDay = Number.POSITIVE_INFINITY,
