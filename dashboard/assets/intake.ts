@@ -9,7 +9,6 @@ if (form !== null) start(form);
 function start(form: HTMLFormElement): void {
   const input = form.querySelector<HTMLInputElement>("input[type=file]")!;
   form.classList.add("drop");
-  form.querySelector<HTMLElement>(".drop-hint")!.hidden = false;
 
   form.addEventListener("submit", (event) => {
     event.preventDefault();

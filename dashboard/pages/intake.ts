@@ -50,7 +50,7 @@ function sendSection(): Html {
       <form action="/intake" method="post" enctype="multipart/form-data" class="send" id="send">
         <label for="files">Files</label>
         <input id="files" name="files" type="file" multiple required />
-        <span class="drop-hint" hidden>or drop them here</span>
+        <span class="drop-hint">or drop them here</span>
         <button type="submit">Take them in</button>
         <p class="told" role="status" aria-live="polite"></p>
         <progress max="1" value="0" hidden aria-label="Sent so far"></progress>

@@ -45,7 +45,7 @@ function sideFigure(side: Side, choices: readonly Choice[], i: number, reach: nu
       </figcaption>
       ${linePicture(side, reach)}
       <p>${differenceText(side)}</p>
-      <p><a href=${sideBySideAddress(others)} aria-label=${`Take ${choiceName(choice)} away`}>take away</a></p>
+      <p><a href=${sideBySideAddress(others)}>take away<span class="unseen"> ${choiceName(choice)}</span></a></p>
     </figure>
   `;
 }

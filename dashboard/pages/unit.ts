@@ -101,7 +101,7 @@ function chartSections(page: UnitPage, pictures: UnitPictures, address: string):
             { name: "average of this life", view: page.linearity.life },
           ]),
         })}
-        <p><a href=${`/side-by-side?of=${encodeURIComponent(page.instrument)}`}>Lay it beside another life, fluid lot, time or unit</a></p>
+        <p class="onward"><a href=${`/side-by-side?of=${encodeURIComponent(page.instrument)}`}>Lay it beside another life, fluid lot, time or unit</a></p>
       </section>
       ${evidenceSection(page)}
     </div>
