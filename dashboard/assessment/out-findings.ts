@@ -190,6 +190,18 @@ export function checkReport({ day, worst, torquePercent, off, leftBy: p }: Doubt
   };
 }
 
+/** One result of the window for JSON. Units: mPa·s, % of full scale, % of the result. */
+export function resultReport({ result, off, leftBy }: DoubtedResult) {
+  return {
+    measured_at: new Date(result.measuredAtMs).toISOString(),
+    sample: result.sample,
+    viscosity_mpas: result.viscosityMPaS,
+    torque_percent: result.torquePercent,
+    p_out_by_then: leftBy,
+    off_percent: off && { p05: off.p05, p50: off.p50, p95: off.p95 },
+  };
+}
+
 /** The window for JSON, also as it is kept with a record. */
 export function windowReport(since: ToldSince | null) {
   const iso = (day: number | null | undefined) => (day == null ? null : isoOfDay(day));

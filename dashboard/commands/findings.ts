@@ -11,6 +11,7 @@ import {
   doubtedResults,
   findingReport,
   type OutFindingView,
+  resultReport,
   windowReport,
 } from "../assessment/out-findings.ts";
 import { date } from "../wording/dates.ts";
@@ -172,17 +173,6 @@ function checksTable(checks: readonly DoubtedCheck[]): string {
       `${signed(off.p50, 1)} (${signed(off.p05, 1)} to ${signed(off.p95, 1)})`,
     ]),
   );
-}
-
-function resultReport({ result, off, leftBy }: DoubtedResult) {
-  return {
-    measured_at: new Date(result.measuredAtMs).toISOString(),
-    sample: result.sample,
-    viscosity_mpas: result.viscosityMPaS,
-    torque_percent: result.torquePercent,
-    p_out_by_then: leftBy,
-    off_percent: off && { p05: off.p05, p50: off.p50, p95: off.p95 },
-  };
 }
 
 async function record(context: CommandContext, instrument: string, options: DecideOptions): Promise<void> {

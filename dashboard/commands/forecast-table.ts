@@ -65,7 +65,7 @@ function rowOf(unit: UnitForecast, asOfDay: number): string[] {
   ];
 }
 
-/** Terminals draw the narrow space as wide as any other. */
+/** Terminals draw the narrow space at full width. */
 function plain(text: string): string {
   return text.replaceAll(THIN, " ");
 }

@@ -25,6 +25,7 @@ import { count, sentenceCase } from "../wording/numbers.ts";
 import { decisionFields } from "./held-row.ts";
 import { hiddenFields } from "./hidden-fields.ts";
 import { type Html, renderPage } from "./layout.ts";
+import { pager } from "./pager.ts";
 
 /** What came in, what was held back, and where files are sent. */
 export function renderIntake(page: IntakePage): string {
@@ -150,7 +151,12 @@ function heldSection(page: IntakePage): Html {
               </div>
             `
       }
-      ${pages > 1 ? pager(page) : null}
+      ${pager({
+        page: query.page,
+        pages,
+        address: (to) => `${intakeAddress({ ...query, page: to })}#held`,
+        words: { back: "Newer", on: "Older" },
+      })}
       ${query.state === "held" && counts.rows > 0 ? releaseForm(query, counts.rows) : null}
     </section>
   `;
@@ -225,18 +231,6 @@ function releaseForm(query: IntakeQuery, rows: number): Html {
         <button type="submit">Read again by what is known now</button>
       </form>
     </details>
-  `;
-}
-
-function pager({ query, pages }: IntakePage): Html {
-  const link = (page: number, text: string, rel: string): Html =>
-    html`<a href=${`${intakeAddress({ ...query, page })}#held`} rel=${rel}>${text}</a>`;
-  return html`
-    <nav class="pager" aria-label="Pages of the table">
-      ${query.page > 1 ? link(query.page - 1, "Newer", "prev") : null}
-      <span>Page ${query.page} of ${pages}</span>
-      ${query.page < pages ? link(query.page + 1, "Older", "next") : null}
-    </nav>
   `;
 }
 

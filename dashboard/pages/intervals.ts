@@ -19,6 +19,7 @@ import { count, percent } from "../wording/numbers.ts";
 import { figured } from "./figured.ts";
 import { hiddenFields } from "./hidden-fields.ts";
 import { type Html, renderPage } from "./layout.ts";
+import { pager } from "./pager.ts";
 
 /** What interval between services each unit and each group has earned, and how often to check. */
 export function renderIntervals(page: IntervalsPage): string {
@@ -38,7 +39,11 @@ export function renderIntervals(page: IntervalsPage): string {
       <section aria-labelledby="units-head">
         <h2 id="units-head">Unit by unit</h2>
         <p class="caption">${METHODS_CAPTION}${figured("earned-interval")}</p>
-        ${chooser(page)} ${table(page.rows)} ${page.pages > 1 ? pager(page) : null}
+        ${chooser(page)} ${table(page.rows)} ${pager({
+          page: Math.min(page.query.page, page.pages),
+          pages: page.pages,
+          address: (to) => intervalsAddress({ ...page.query, page: to }),
+        })}
       </section>
       <p class="caution">${INTERVALS_CAUTION}</p>
     `,
@@ -118,18 +123,5 @@ function line(unit: UnitInterval): Html {
       <td>${unit.advice === null ? "not known" : ADVICE_LABEL[unit.advice.advice]}</td>
       ${days.map((n) => html`<td class="number">${daysOrNone(n)}</td>`)}
     </tr>
-  `;
-}
-
-function pager({ query, pages }: IntervalsPage): Html {
-  const page = Math.min(query.page, pages);
-  const link = (to: number, text: string, rel: string): Html =>
-    html`<a href=${intervalsAddress({ ...query, page: to })} rel=${rel}>${text}</a>`;
-  return html`
-    <nav class="pager" aria-label="Pages of the table">
-      ${page > 1 ? link(page - 1, "Back", "prev") : null}
-      <span>Page ${page} of ${pages}</span>
-      ${page < pages ? link(page + 1, "On", "next") : null}
-    </nav>
   `;
 }

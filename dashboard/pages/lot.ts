@@ -27,6 +27,7 @@ import { chartFigure } from "./chart-figure.ts";
 import { wordPicture } from "./fluid-pictures.ts";
 import { headlineOf } from "./headline.ts";
 import { type Html, renderPage } from "./layout.ts";
+import { pager } from "./pager.ts";
 import { sign } from "./sign.ts";
 
 /** One fluid lot: what it is off by, over its age, which units say so, what it did to verdicts, what to do. */
@@ -82,6 +83,7 @@ function keyFigureList(page: LotPage): Html {
 
 function unitsSection(page: LotPage): Html {
   const { shown, units, pages } = page;
+  const first = units.indexOf(shown[0]!) + 1;
   const caption = `Units that used ${page.lot.fluidLot}, and what each says of it by itself`;
   return html`
     <section id="units" aria-labelledby="units-head">
@@ -104,7 +106,12 @@ function unitsSection(page: LotPage): Html {
           ${shown.map((unit) => unitLine(unit, page))}
         </tbody>
       </table>
-      ${pages > 1 ? pager(page, units.indexOf(shown[0]!) + 1) : null}
+      ${pager({
+        page: page.page,
+        pages,
+        address: (to) => `${lotPartAddress(page.lot.fluidLot, to)}#units`,
+        shown: `${count(first)} to ${count(first + shown.length - 1)} of ${count(units.length)}`,
+      })}
     </section>
   `;
 }
@@ -125,17 +132,5 @@ function unitLine(unit: LotUnit, { lot }: LotPage): Html {
       <td role="cell" class="due">${counted(unit.checks, "check")}<small>${when}</small></td>
       <td role="cell" class="step">${unitVerdictText(unit)}</td>
     </tr>
-  `;
-}
-
-function pager({ lot, shown, units, page, pages }: LotPage, first: number): Html {
-  const link = (part: number, text: string, rel: string): Html =>
-    html`<a href=${`${lotPartAddress(lot.fluidLot, part)}#units`} rel=${rel}>${text}</a>`;
-  return html`
-    <nav class="pager" aria-label="Pages of the table">
-      ${page > 1 ? link(page - 1, "Back", "prev") : null}
-      <span>${count(first)} to ${count(first + shown.length - 1)} of ${count(units.length)}</span>
-      ${page < pages ? link(page + 1, "Go on", "next") : null}
-    </nav>
   `;
 }

@@ -7,6 +7,7 @@ import { count } from "../wording/numbers.ts";
 import { fleetTable } from "./fleet-table.ts";
 import { hiddenFields } from "./hidden-fields.ts";
 import { type Html, renderPage } from "./layout.ts";
+import { type Pager, pager } from "./pager.ts";
 import { stateTally } from "./state-tally.ts";
 
 /** Every unit in one table; the address says which and in what order. */
@@ -30,7 +31,7 @@ export function renderUnits(page: UnitsPage): string {
           ? html`<p class="nothing">Nothing to show here. <a href="/units">See all units</a>.</p>`
           : fleetTable({ rows: page.rows, asOfDay: page.asOfDay, caption: heading, query: page.query })
       }
-      ${page.pages > 1 ? pager(page) : null}
+      ${pager(parts(page))}
     `,
   });
 }
@@ -63,15 +64,12 @@ function chooser({ sites, query }: UnitsPage): Html {
   `;
 }
 
-function pager({ query, rows, selected, pages }: UnitsPage): Html {
+function parts({ query, rows, selected, pages }: UnitsPage): Pager {
   const first = selected.indexOf(rows[0]!) + 1;
-  const link = (page: number, text: string, rel: string): Html =>
-    html`<a href=${fleetAddress({ ...query, page })} rel=${rel}>${text}</a>`;
-  return html`
-    <nav class="pager" aria-label="Pages of the table">
-      ${query.page > 1 ? link(query.page - 1, "Back", "prev") : null}
-      <span>${count(first)} to ${count(first + rows.length - 1)} of ${count(selected.length)}</span>
-      ${query.page < pages ? link(query.page + 1, "Go on", "next") : null}
-    </nav>
-  `;
+  return {
+    page: query.page,
+    pages,
+    address: (page) => fleetAddress({ ...query, page }),
+    shown: `${count(first)} to ${count(first + rows.length - 1)} of ${count(selected.length)}`,
+  };
 }

@@ -1,6 +1,6 @@
 import { type Request, Router, urlencoded } from "express";
 import { FINDING_DECISIONS, type FindingDecisionKind } from "../../ingest/index.ts";
-import { checkReport, findingReport, windowReport } from "../assessment/out-findings.ts";
+import { checkReport, findingReport, resultReport, windowReport } from "../assessment/out-findings.ts";
 import type { FindingView, ServiceDesk } from "../assessment/service-desk.ts";
 import { HttpError } from "../errors.ts";
 import {
@@ -44,7 +44,7 @@ export function findingsRoutes(desk: ServiceDesk): Router {
         as_of: facts.asOf,
         ...findingReport(finding),
         checks: finding.checks.map(checkReport),
-        results: finding.doubted.map(doubtedFigures),
+        results: finding.doubted.map(resultReport),
       }),
       csv: () => finding.doubted.map(doubtedFigures),
       fileName: `finding-${finding.found.instrument}-${findingDay(finding)}`,

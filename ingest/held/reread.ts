@@ -21,7 +21,7 @@ export interface Acting {
 }
 
 /**
- * Reads a held row again, with new values where given, by the same checks as any row of a file.
+ * Reads a held row again, with new values where given, by the checks that rows of files go through.
  *
  * @remarks
  * All that the row says comes in, or nothing: where anything still stands against it, it stays held, and what was tried

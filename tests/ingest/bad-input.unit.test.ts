@@ -168,7 +168,7 @@ describe("paths that lead nowhere", () => {
   });
 
   it("include what may not be read", async () => {
-    // Root may read everything: there the file is as good as any.
+    // Both ways are tested: root may read everything, so that there the file is taken in.
     const folder = writeFiles({ "locked.csv": GOOD });
     chmodSync(join(folder, "locked.csv"), 0);
     const [file] = (await ingest(await scratchStore(), folder)).files;

@@ -12,6 +12,7 @@ import type {
   ServiceRecord,
   StoredReading,
 } from "../store.ts";
+import { STORED_COLUMNS, type StoredRow, storedReading } from "../stored-row.ts";
 import { Names } from "./names.ts";
 import { ReadingWriter } from "./reading-writer.ts";
 import { RegisterWriter } from "./register-writer.ts";
@@ -30,17 +31,6 @@ export interface RowsSetting {
   readonly fileId: number;
   readonly end: TransactionEnd;
 }
-
-type StoredRow = readonly [
-  checkedAtMs: number,
-  speedRpm: number,
-  readingMPaS: number,
-  fluidValueMPaS: number,
-  fullScaleRangeMPaS: number,
-  checkId: string | null,
-  flags: number,
-  fileId: number,
-];
 
 /** Rows that a cursor gives at once. */
 const FETCH = 5000;
@@ -105,24 +95,13 @@ export class PostgresRows implements RowIntake {
     untilMs: number,
   ): Promise<readonly StoredReading[]> {
     const rows = await this.session.arrays<StoredRow>(
-      `SELECT checked_at_ms, speed_rpm, reading_mpas, fluid_value_mpas, full_scale_range_mpas, check_id, flags, file_id
+      `SELECT ${STORED_COLUMNS}
        FROM reading WHERE instrument_id = (SELECT id FROM instrument WHERE name = $1)
          AND checked_at_ms BETWEEN $2 AND $3
        ORDER BY checked_at_ms, speed_rpm`,
       [instrument, fromMs, untilMs],
     );
-    return rows.map(
-      ([checkedAtMs, speedRpm, readingMPaS, fluidValueMPaS, fullScaleRangeMPaS, checkId, flags, fileId]) => ({
-        checkedAtMs,
-        speedRpm,
-        readingMPaS,
-        fluidValueMPaS,
-        fullScaleRangeMPaS,
-        checkId,
-        flags,
-        fromThisFile: fileId === this.fileId,
-      }),
-    );
+    return rows.map((row) => storedReading(row, this.fileId));
   }
 
   async *readingsOfLots(fluidLots: readonly string[]): AsyncGenerator<LotReading> {

@@ -58,7 +58,7 @@ export class ReadingWriter {
     return rows.map((row, i) => stored[i] !== undefined && sayTheSame(row, stored[i]));
   }
 
-  /** The stored values at the place of each row that has any. */
+  /** The stored values at the place of each row; undefined where nothing is stored. */
   async #stored(rows: readonly ReadingRecord[]): Promise<(ComparedValues | undefined)[]> {
     const found: (ComparedValues | undefined)[] = new Array(rows.length).fill(undefined);
     await this.#names.find(

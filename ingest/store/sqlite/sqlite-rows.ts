@@ -13,6 +13,7 @@ import type {
   ServiceRecord,
   StoredReading,
 } from "../store.ts";
+import { STORED_COLUMNS, type StoredRow, storedReading } from "../stored-row.ts";
 import type { Connection } from "./connection.ts";
 import { Names } from "./names.ts";
 import { ReadingWriter } from "./reading-writer.ts";
@@ -25,17 +26,6 @@ export interface TransactionEnd {
   readonly drop: () => void;
   readonly ended: () => void;
 }
-
-type StoredRow = readonly [
-  checkedAtMs: number,
-  speedRpm: number,
-  readingMPaS: number,
-  fluidValueMPaS: number,
-  fullScaleRangeMPaS: number,
-  checkId: string | null,
-  flags: number,
-  fileId: number,
-];
 
 /** Where rows are put: within a transaction that is begun already, as rows of one file. */
 export interface RowsSetting {
@@ -68,7 +58,7 @@ export class SqliteRows implements RowIntake {
     this.#registers = new RegisterWriter(raw, this.#names);
     this.#readings = new ReadingWriter(raw, this.#names, fileId);
     this.#readingsBetween = raw.prepare(
-      `SELECT checked_at_ms, speed_rpm, reading_mpas, fluid_value_mpas, full_scale_range_mpas, check_id, flags, file_id
+      `SELECT ${STORED_COLUMNS}
        FROM reading WHERE instrument_id = ? AND checked_at_ms BETWEEN ? AND ?
        ORDER BY checked_at_ms, speed_rpm`,
     );
@@ -115,21 +105,9 @@ export class SqliteRows implements RowIntake {
   ): Promise<readonly StoredReading[]> {
     const id = this.#names.find("instrument", instrument);
     if (id === null) return [];
-    // As arrays: a named object from the database costs several times as much, and every new reading comes by here.
     this.#readingsBetween.setReturnArrays(true);
     const rows = this.#readingsBetween.all(id, fromMs, untilMs) as unknown as StoredRow[];
-    return rows.map(
-      ([checkedAtMs, speedRpm, readingMPaS, fluidValueMPaS, fullScaleRangeMPaS, checkId, flags, fileId]) => ({
-        checkedAtMs,
-        speedRpm,
-        readingMPaS,
-        fluidValueMPaS,
-        fullScaleRangeMPaS,
-        checkId,
-        flags,
-        fromThisFile: fileId === this.fileId,
-      }),
-    );
+    return rows.map((row) => storedReading(row, this.fileId));
   }
 
   async *readingsOfLots(fluidLots: readonly string[]): AsyncGenerator<LotReading> {
