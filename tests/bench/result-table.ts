@@ -35,6 +35,7 @@ export function resultTable(result: SizeResult): string {
     ],
     ["intake", ...time("intake"), ""],
     ["rows a second", thousands(rows / seconds("intake")), "", "150,000"],
+    ["megabytes a second", (csvBytes / 1e6 / seconds("intake")).toFixed(1), "", ""],
     ["floor: an engine reads the file into its own table", ...time("engine"), ""],
     ["intake / floor", ...ratio("intake", "engine"), "3 x"],
     ["memory of intake", peak("intake"), "", "400 MB"],
