@@ -1,0 +1,31 @@
+import { AsyncLocalStorage } from "node:async_hooks";
+import type { Role } from "./roles.ts";
+
+/** Who is asking. */
+export interface Person {
+  /** As it stands in notes, decisions and the trail; null: not signed in, the form asks for the name. */
+  readonly name: string | null;
+  readonly role: Role;
+  /** The sites that the person sees; null: all of them. */
+  readonly sites: readonly string[] | null;
+}
+
+/** Whoever works on the machine itself, where the server asks nobody to sign in. */
+export const AT_THIS_MACHINE: Person = { name: null, role: "administrator", sites: null };
+
+const asking = new AsyncLocalStorage<Person>();
+
+/** Answers a request in somebody's name: all that is begun in it knows who asks. */
+export function asPerson<T>(person: Person, work: () => T): T {
+  return asking.run(person, work);
+}
+
+/** Who asks; outside of a request it is whoever started the program. */
+export function whoAsks(): Person {
+  return asking.getStore() ?? AT_THIS_MACHINE;
+}
+
+/** Whether what belongs to a site may be seen; what belongs to none is seen by those who see all sites. */
+export function seesSite({ sites }: Person, site: string | null): boolean {
+  return sites === null || (site !== null && sites.includes(site));
+}
