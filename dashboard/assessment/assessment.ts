@@ -28,14 +28,30 @@ export interface AssessmentOptions {
   readonly store: Store;
   /** The day to assess, as an ISO date; asked anew each time, so that a server open over midnight moves on. */
   readonly asOf: () => string;
+  /** Makes a run over the whole fleet; in a thread of this process where nothing is said. */
+  readonly lookAtFleet?: FleetLook | undefined;
 }
+
+/**
+ * @param before The run that is shown: units that have not changed since may be left out, as `unchanged`.
+ * @param heed Is told what begins.
+ */
+export type FleetLook = (
+  asOf: string,
+  before: ChangedRun | null,
+  heed: (stage: LookStage) => void,
+) => Promise<ChangedRun>;
 
 /**
  * Answers the pages from one look at the whole fleet, made in a thread of its own and kept until the store or the day
  * changes. Only the first look is waited for: while a newer one is under way, pages show the one before. A unit's own
  * checks are always the latest, and what is known of the fleet is from the look that is shown.
  */
-export function createAssessment({ store, asOf }: AssessmentOptions): Assessment {
+export function createAssessment({
+  store,
+  asOf,
+  lookAtFleet = inThread(store),
+}: AssessmentOptions): Assessment {
   let shown: Look | null = null;
   let underWay: { readonly key: string; readonly look: Promise<Look>; stage: LookStage } | null = null;
   let failedKey: string | null = null;
@@ -55,11 +71,12 @@ export function createAssessment({ store, asOf }: AssessmentOptions): Assessment
     const heed = (stage: LookStage): void => {
       if (underWay?.key === key) underWay.stage = stage;
     };
-    const look = lookAt(store, day, shown?.run ?? null, heed);
+    const before = shown?.run ?? null;
+    const look = lookAtFleet(day, before, heed).then((changed) => finished(store, day, changed, before));
     underWay = { key, look, stage: "reading" };
     look
-      .then((finished) => {
-        shown = finished;
+      .then((latestLook) => {
+        shown = latestLook;
       })
       // Told to whoever waits for it; what was shown before stays.
       .catch(() => {
@@ -158,18 +175,21 @@ interface Look {
   readonly finishedAtMs: number;
 }
 
-/** @param before The run that is shown: only units that have changed since are assessed. */
-async function lookAt(
+function inThread(store: Store): FleetLook {
+  return (asOf, before, heed) =>
+    inWorker<AssessOrder, ChangedRun, LookStage>(
+      new URL("./assess-worker.ts", import.meta.url),
+      { storeUrl: store.location, asOf, before: before?.basis ?? null },
+      heed,
+    );
+}
+
+async function finished(
   store: Store,
   asOf: string,
+  changed: ChangedRun,
   before: ChangedRun | null,
-  heed: (stage: LookStage) => void,
 ): Promise<Look> {
-  const changed = await inWorker<AssessOrder, ChangedRun, LookStage>(
-    new URL("./assess-worker.ts", import.meta.url),
-    { storeUrl: store.location, asOf, before: before?.basis ?? null },
-    heed,
-  );
   const run = completed(changed, before);
   return {
     key: `${run.revision} ${asOf}`,

@@ -1,7 +1,7 @@
 import type { PgBoss } from "pg-boss";
 import type { IngestReport, Store } from "../../ingest/index.ts";
 import type { FleetRun } from "../assessment/assess-store.ts";
-import { collectFleetRun, sendFleetRun } from "./fleet-job.ts";
+import { assessByJobs } from "./fleet-job.ts";
 import { packFiles } from "./intake-job.ts";
 import { outputOf } from "./outputs.ts";
 import { INTAKE, openQueue } from "./queue.ts";
@@ -21,9 +21,7 @@ export async function ingestByWorkers(
 
 /** Has a fleet assessed by all workers together, and waits for the last of them. */
 export function assessByWorkers(store: Store, asOf: string, mode: "kept" | "anew"): Promise<FleetRun> {
-  return withQueue(store, async (queue) =>
-    collectFleetRun(queue, await sendFleetRun(queue, store, { asOf, mode })),
-  );
+  return withQueue(store, (queue) => assessByJobs(queue, store, { asOf, mode }));
 }
 
 async function withQueue<T>(store: Store, use: (queue: PgBoss) => Promise<T>): Promise<T> {

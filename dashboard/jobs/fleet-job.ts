@@ -1,15 +1,17 @@
-import { randomUUID } from "node:crypto";
+import { createHash, randomUUID } from "node:crypto";
 import { deserialize, serialize } from "node:v8";
 import type { PgBoss } from "pg-boss";
 import { assessmentOf, forecastUnits, likeliestFirst, type UnitForecast } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
+import packageFile from "../../package.json" with { type: "json" };
 import { type FleetRun, lookAt } from "../assessment/assess-store.ts";
 import { loadFleet } from "../assessment/load-fleet.ts";
-import { outputOf } from "./outputs.ts";
+import { type RunBasis, runBasis } from "../assessment/run-basis.ts";
+import { outputOf, sendOnce } from "./outputs.ts";
 import { FLEET, UNITS } from "./queue.ts";
 
-/** Units of one job: some seconds of one core. */
-const UNITS_A_JOB = 250;
+/** Units of one job: a third of a second of one core. */
+const UNITS_A_JOB = 50;
 
 interface FleetOrder {
   readonly asOf: string;
@@ -23,62 +25,75 @@ interface UnitsOrder {
   readonly fleetJob: string;
 }
 
+/** A run whose units were not forecast yet. */
+interface LearntFleet extends FleetRun {
+  readonly basis: RunBasis;
+}
+
 /** What a job gives, exactly as it was: JSON would lose numbers that are none. */
 export interface Packed {
   readonly v8Base64: string;
 }
 
-/** Numbers of the jobs of one fleet run. */
-export interface SentRun {
-  readonly fleetJob: string;
-  readonly unitsJobs: readonly string[];
-}
-
-/** Cuts a fleet run into jobs: what units share first, then the units, some at once. */
-export async function sendFleetRun(
+/**
+ * Has a fleet run made by whichever workers come to it: what units share first, then the units, some at once.
+ *
+ * @remarks
+ * A job is named after what it is made from: the state of the store, or the checks of its units and the fleet's figures.
+ * So two servers that look at one store have it worked out once, and after a new file only the units near it.
+ *
+ * @throws {CommandError} where a job was given up.
+ */
+export async function assessByJobs(
   queue: PgBoss,
   store: Store,
   order: FleetOrder,
   unitsAJob = UNITS_A_JOB,
-): Promise<SentRun> {
-  const instruments = (await store.instruments()).map(({ instrument }) => instrument);
-  const fleetJob = randomUUID();
-  const parts: { id: string; instruments: string[] }[] = [];
-  for (let from = 0; from < instruments.length; from += unitsAJob) {
-    parts.push({ id: randomUUID(), instruments: instruments.slice(from, from + unitsAJob) });
+): Promise<LearntFleet> {
+  const fleetJob = order.mode === "anew" ? randomUUID() : await nameOfFleet(store, order.asOf);
+  await sendOnce(queue, FLEET, fleetJob, order);
+  const learnt = unpack<LearntFleet>(await outputOf(queue, FLEET, fleetJob));
+
+  const units = [...learnt.basis.units];
+  const jobs: string[] = [];
+  for (let from = 0; from < units.length; from += unitsAJob) {
+    const part = units.slice(from, from + unitsAJob);
+    const job = nameOf("units", learnt.basis.fleet, ...part.flat());
+    const instruments = part.map(([instrument]) => instrument);
+    await sendOnce(queue, UNITS, job, { asOf: order.asOf, instruments, fleetJob } satisfies UnitsOrder);
+    jobs.push(job);
   }
-  await queue.flow([
-    { ref: "fleet", name: FLEET, data: order, options: { id: fleetJob } },
-    ...parts.map(({ id, instruments: units }) => ({
-      ref: id,
-      name: UNITS,
-      data: { asOf: order.asOf, instruments: units, fleetJob } satisfies UnitsOrder,
-      options: { id },
-      dependsOn: ["fleet"],
-    })),
-  ]);
-  return { fleetJob, unitsJobs: parts.map(({ id }) => id) };
+  const forecasts: UnitForecast[] = [];
+  for (const job of jobs) forecasts.push(...unpack<UnitForecast[]>(await outputOf(queue, UNITS, job)));
+  return { ...learnt, assessment: { ...learnt.assessment, units: likeliestFirst(forecasts) } };
 }
 
 /** The shared block: figures, lots and baths from all readings at once; no unit is forecast yet. */
 export async function learnFleet(store: Store, { asOf, mode }: FleetOrder): Promise<Packed> {
   const { fleet, figures, ...facts } = await lookAt(store, asOf, mode, () => undefined);
-  return pack({ ...facts, figures, assessment: assessmentOf(fleet, figures, []) } satisfies FleetRun);
+  const assessment = assessmentOf(fleet, figures, []);
+  return pack({ ...facts, figures, assessment, basis: runBasis(fleet, figures) } satisfies LearntFleet);
 }
 
 /** Forecasts of some units, with the figures that the run learnt. */
 export async function forecastPart(store: Store, queue: PgBoss, order: UnitsOrder): Promise<Packed> {
-  const { settings, figures } = unpack<FleetRun>(await outputOf(queue, FLEET, order.fleetJob));
+  const { settings, figures } = unpack<LearntFleet>(await outputOf(queue, FLEET, order.fleetJob));
   const { fleet } = await loadFleet(store, order.asOf, settings, { instruments: order.instruments });
   return pack(forecastUnits(fleet, figures));
 }
 
-/** The whole run, once all its jobs are done. @throws {CommandError} where one was given up. */
-export async function collectFleetRun(queue: PgBoss, { fleetJob, unitsJobs }: SentRun): Promise<FleetRun> {
-  const run = unpack<FleetRun>(await outputOf(queue, FLEET, fleetJob));
-  const units: UnitForecast[] = [];
-  for (const id of unitsJobs) units.push(...unpack<UnitForecast[]>(await outputOf(queue, UNITS, id)));
-  return { ...run, assessment: { ...run.assessment, units: likeliestFirst(units) } };
+async function nameOfFleet(store: Store, asOf: string): Promise<string> {
+  // The queue outlives a store that is emptied and filled anew, whose revisions begin again.
+  const lastTakenIn = (await store.files()).reduce((last, file) => Math.max(last, file.takenInAtMs), 0);
+  return nameOf("fleet", asOf, await store.revision(), lastTakenIn);
+}
+
+/** The number of a job that is made from these; another version of the program makes others. */
+function nameOf(...madeFrom: readonly (string | number)[]): string {
+  const text = JSON.stringify([packageFile.version, ...madeFrom]);
+  const digits = createHash("sha256").update(text).digest("hex");
+  // Version 8 of RFC 9562: a digest in the form of a UUID.
+  return `${digits.slice(0, 8)}-${digits.slice(8, 12)}-8${digits.slice(13, 16)}-a${digits.slice(17, 20)}-${digits.slice(20, 32)}`;
 }
 
 function pack(value: unknown): Packed {

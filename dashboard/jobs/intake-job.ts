@@ -22,10 +22,21 @@ export interface SentFile {
 /** A job is one row of the database; a value of its JSON may be up to a quarter of a gigabyte. Unit: bytes. */
 const LARGEST_ORDER = 100_000_000;
 
-/** Packs files and folders for a worker. @throws {CommandError} where they cannot be read, or are too much for one job. */
-export async function packFiles(paths: readonly string[], profile: string | undefined): Promise<IntakeOrder> {
+/**
+ * Packs files and folders for a worker.
+ *
+ * @param nameOf What a file is called in reports.
+ * @throws {CommandError} where they cannot be read, or are too much for one job.
+ */
+export async function packFiles(
+  paths: readonly string[],
+  profile?: string,
+  nameOf = (path: string) => path,
+): Promise<IntakeOrder> {
   const files: SentFile[] = [];
-  for (const path of paths) for (const file of await filesUnder(path)) files.push(await packed(file));
+  for (const path of paths) {
+    for (const file of await filesUnder(path)) files.push({ ...(await packed(file)), name: nameOf(file) });
+  }
   const size = files.reduce((sum, { gzipBase64 }) => sum + gzipBase64.length, 0);
   if (size > LARGEST_ORDER) {
     throw new CommandError(

@@ -10,7 +10,7 @@ import type { PgBoss } from "pg-boss";
 import { afterAll, beforeAll, describe, it, onTestFinished } from "vitest";
 import { assessStore } from "../../dashboard/assessment/assess-store.ts";
 import { forecastReport } from "../../dashboard/assessment/forecast-report.ts";
-import { collectFleetRun, sendFleetRun } from "../../dashboard/jobs/fleet-job.ts";
+import { assessByJobs } from "../../dashboard/jobs/fleet-job.ts";
 import { packFiles } from "../../dashboard/jobs/intake-job.ts";
 import { outputOf } from "../../dashboard/jobs/outputs.ts";
 import { INTAKE, openQueue } from "../../dashboard/jobs/queue.ts";
@@ -104,8 +104,7 @@ async function sendFiles(queue: PgBoss, folder: string): Promise<string[]> {
     (a, b) => Number(a.startsWith("checks")) - Number(b.startsWith("checks")),
   );
   const ids: string[] = [];
-  for (const file of files)
-    ids.push((await queue.send(INTAKE, await packFiles([join(folder, file)], undefined)))!);
+  for (const file of files) ids.push((await queue.send(INTAKE, await packFiles([join(folder, file)])))!);
   return ids;
 }
 
@@ -193,9 +192,7 @@ describe("work that is shared out", () => {
       assert.equal(orphans!.n, "0");
 
       const order = { asOf: AS_OF, mode: "kept" } as const;
-      const run = await whileKilling(
-        sendFleetRun(queue, store, order, 1).then((jobs) => collectFleetRun(queue, jobs)),
-      );
+      const run = await whileKilling(assessByJobs(queue, store, order, 1));
       assert.deepEqual(forecastReport(run.assessment, run.unregistered), expectedRun);
 
       const jobs = await asked<{ state: string; n: string; redone: string }>(
