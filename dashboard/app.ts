@@ -1,6 +1,7 @@
 import compression from "compression";
 import express, { type ErrorRequestHandler, type Express, type Response } from "express";
 import helmet from "helmet";
+import { StoreError } from "../ingest/index.ts";
 import type { ServiceDesk } from "./assessment/service-desk.ts";
 import type { Assessment } from "./assessment/views.ts";
 import { HttpError } from "./errors.ts";
@@ -92,7 +93,7 @@ function answerErrors(report: (error: unknown) => void): ErrorRequestHandler {
   // Express tells error handlers by their four arguments.
   return (error: unknown, request, response, _next) => {
     const known = toHttpError(error);
-    if (known === null) report(error);
+    if (known === null || error instanceof StoreError) report(error);
     const { status, message, wayOut } =
       known ??
       new HttpError(
@@ -127,6 +128,13 @@ function sendError(
 /** Express throws errors of its own for addresses it cannot read; they carry a status. */
 function toHttpError(error: unknown): HttpError | null {
   if (error instanceof HttpError) return error;
+  if (error instanceof StoreError) {
+    return new HttpError(
+      503,
+      "The records cannot be reached just now.",
+      "Try again in a moment; whoever looks after this server finds the reason in its log.",
+    );
+  }
   if (error instanceof URIError) {
     return new HttpError(400, "This address cannot be read.", "It holds a % that stands for nothing.");
   }

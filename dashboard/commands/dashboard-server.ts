@@ -3,6 +3,7 @@ import { createAssessment } from "../assessment/assessment.ts";
 import { ServiceDesk } from "../assessment/service-desk.ts";
 import type { FleetView } from "../assessment/views.ts";
 import { MOST_BYTES } from "../intake/desk.ts";
+import type { Crew } from "../jobs/by-workers.ts";
 import { type RunningServer, startServer } from "../server.ts";
 import type { CommandContext } from "./context.ts";
 
@@ -16,15 +17,21 @@ export interface Dashboard extends RunningServer {
   readonly firstLook: Promise<FleetView>;
 }
 
-/** Starts the dashboard of a store. @throws {CommandError} where the address cannot be had. */
+/**
+ * Starts the dashboard of a store.
+ *
+ * @param crew The workers that it leaves the long work to; left out: it does all itself.
+ * @throws {CommandError} where the address cannot be had.
+ */
 export async function startDashboard(
   store: Store,
   asOf: () => string,
   listenAt: ListenAt,
+  crew?: Crew,
 ): Promise<Dashboard> {
-  const assessment = createAssessment({ store, asOf });
+  const assessment = createAssessment({ store, asOf, lookAtFleet: crew?.lookAtFleet });
   const service = new ServiceDesk(store, assessment, Date.now);
-  const desk = { store, now: Date.now, mostBytes: MOST_BYTES };
+  const desk = { store, now: Date.now, mostBytes: MOST_BYTES, takeIn: crew?.takeIn };
   const server = await startServer({ assessment, desk, service, ...listenAt });
   return { ...server, firstLook: assessment.current() };
 }

@@ -1,4 +1,6 @@
 import { Command } from "commander";
+import type { Store } from "../../ingest/index.ts";
+import type { Crew } from "../jobs/by-workers.ts";
 import type { CommandContext } from "./context.ts";
 import type { ListenAt } from "./dashboard-server.ts";
 import {
@@ -7,6 +9,7 @@ import {
   addJsonOption,
   addStoreOption,
   asOfDay,
+  byWorkersOption,
   type JsonOption,
   portNumber,
   type StoreOption,
@@ -18,7 +21,9 @@ export interface AddressOptions {
   readonly host?: string;
 }
 
-type ServeOptions = AddressOptions & StoreOption & AsOfOption & JsonOption;
+interface ServeOptions extends AddressOptions, StoreOption, AsOfOption, JsonOption {
+  readonly byWorkers?: true;
+}
 
 /** `springtide serve`: the dashboard, until it is told to stop. */
 export function serveCommand(context: CommandContext): Command {
@@ -32,16 +37,26 @@ export function serveCommand(context: CommandContext): Command {
       await withStore(context, options, "existing", async (store) => {
         // Loaded only here: the pages and their charts take a second that no other command should wait for.
         const { startDashboard, waitThenClose } = await import("./dashboard-server.ts");
-        const dashboard = await startDashboard(store, asOf, listenAt);
+        const crew = options.byWorkers ? await crewOf(context, store) : undefined;
+        const dashboard = await startDashboard(store, asOf, listenAt, crew);
         context.print(
           options.json
             ? `${JSON.stringify({ url: dashboard.url })}\n`
             : `Springtide is at ${dashboard.url}\n`,
         );
         await waitThenClose(context, dashboard);
+        await crew?.close();
       });
-    });
+    })
+    .addOption(byWorkersOption());
   return addJsonOption(addAddressOptions(addAsOfOption(addStoreOption(command))));
+}
+
+async function crewOf(context: CommandContext, store: Store): Promise<Crew> {
+  const { openCrew } = await import("../jobs/by-workers.ts");
+  return openCrew(store, (error) =>
+    context.say(`springtide: the job queue does not answer: ${error.message.replace(/\s+/g, " ")}`),
+  );
 }
 
 const DEFAULT_PORT = "4780";

@@ -9,14 +9,23 @@ export interface IntakeDesk {
   readonly now: () => number;
   /** For all files of one request. */
   readonly mostBytes: number;
+  /** Takes received files in elsewhere; left out: here. */
+  readonly takeIn?: TakeIn | undefined;
 }
+
+/** Takes the files of a folder into the store, `paths` of them; profiles serve the files beside them. */
+export type TakeIn = (
+  folder: string,
+  paths: readonly string[],
+  nameOf: (path: string) => string,
+) => Promise<IngestReport>;
 
 /** What one request may bring. */
 export const MOST_BYTES = 512 * 1_048_576;
 
 /** Takes the files of a request into the store; the same answer as `ingest --json`, with the names as sent. */
 export async function takeInRequest(
-  { store, now, mostBytes }: IntakeDesk,
+  { store, now, mostBytes, takeIn = takeInHere(store, now) }: IntakeDesk,
   request: IncomingMessage,
   nameOfBody: string,
 ): Promise<IngestReport> {
@@ -25,8 +34,12 @@ export async function takeInRequest(
     // A profile that came along serves the file of its name; it is no file to be read.
     const files = names.filter((name) => !name.endsWith(".profile.json"));
     const paths = (files.length > 0 ? files : names).map((name) => join(folder, name));
-    return await ingestPaths(store, paths, { now, nameOf: (path) => relative(folder, path) });
+    return await takeIn(folder, paths, (path) => relative(folder, path));
   } finally {
     await remove();
   }
+}
+
+function takeInHere(store: Store, now: () => number): TakeIn {
+  return (_folder, paths, nameOf) => ingestPaths(store, paths, { now, nameOf });
 }

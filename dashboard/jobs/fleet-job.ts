@@ -4,9 +4,9 @@ import type { PgBoss } from "pg-boss";
 import { assessmentOf, forecastUnits, likeliestFirst, type UnitForecast } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import packageFile from "../../package.json" with { type: "json" };
-import { type FleetRun, lookAt } from "../assessment/assess-store.ts";
+import { type ChangedRun, type FleetRun, lookAt } from "../assessment/assess-store.ts";
 import { loadFleet } from "../assessment/load-fleet.ts";
-import { type RunBasis, runBasis } from "../assessment/run-basis.ts";
+import { type RunBasis, runBasis, unchangedUnits } from "../assessment/run-basis.ts";
 import { outputOf, sendOnce } from "./outputs.ts";
 import { FLEET, UNITS } from "./queue.ts";
 
@@ -23,6 +23,14 @@ interface UnitsOrder {
   readonly instruments: readonly string[];
   /** The job that learnt what the fleet shares. */
   readonly fleetJob: string;
+}
+
+interface RunOptions {
+  readonly unitsAJob?: number;
+  /** What an earlier run rested on: parts of the fleet that are as they were then are left out. */
+  readonly before?: RunBasis | null;
+  /** Ends the waiting; jobs that were sent are done all the same. */
+  readonly signal?: AbortSignal;
 }
 
 /** A run whose units were not forecast yet. */
@@ -48,24 +56,33 @@ export async function assessByJobs(
   queue: PgBoss,
   store: Store,
   order: FleetOrder,
-  unitsAJob = UNITS_A_JOB,
-): Promise<LearntFleet> {
+  { unitsAJob = UNITS_A_JOB, before = null, signal }: RunOptions = {},
+): Promise<ChangedRun> {
   const fleetJob = order.mode === "anew" ? randomUUID() : await nameOfFleet(store, order.asOf);
-  await sendOnce(queue, FLEET, fleetJob, order);
-  const learnt = unpack<LearntFleet>(await outputOf(queue, FLEET, fleetJob));
+  await sendOnce(queue, FLEET, fleetJob, order, signal);
+  const learnt = unpack<LearntFleet>(await outputOf(queue, FLEET, fleetJob, signal));
 
   const units = [...learnt.basis.units];
+  const asBefore = unchangedUnits(learnt.basis, before);
+  const unchanged: string[] = [];
   const jobs: string[] = [];
   for (let from = 0; from < units.length; from += unitsAJob) {
     const part = units.slice(from, from + unitsAJob);
-    const job = nameOf("units", learnt.basis.fleet, ...part.flat());
     const instruments = part.map(([instrument]) => instrument);
-    await sendOnce(queue, UNITS, job, { asOf: order.asOf, instruments, fleetJob } satisfies UnitsOrder);
+    if (instruments.every((instrument) => asBefore.has(instrument))) {
+      unchanged.push(...instruments);
+      continue;
+    }
+    const job = nameOf("units", learnt.basis.fleet, ...part.flat());
+    const unitsOrder: UnitsOrder = { asOf: order.asOf, instruments, fleetJob };
+    await sendOnce(queue, UNITS, job, unitsOrder, signal);
     jobs.push(job);
   }
   const forecasts: UnitForecast[] = [];
-  for (const job of jobs) forecasts.push(...unpack<UnitForecast[]>(await outputOf(queue, UNITS, job)));
-  return { ...learnt, assessment: { ...learnt.assessment, units: likeliestFirst(forecasts) } };
+  for (const job of jobs)
+    forecasts.push(...unpack<UnitForecast[]>(await outputOf(queue, UNITS, job, signal)));
+  const assessment = { ...learnt.assessment, units: likeliestFirst(forecasts) };
+  return { ...learnt, assessment, unchanged };
 }
 
 /** The shared block: figures, lots and baths from all readings at once; no unit is forecast yet. */

@@ -10,14 +10,20 @@ const LOOK_EVERY_MS = 250;
  * @remarks
  * While the database is down it is sent again and again: the same number twice is one job.
  */
-export async function sendOnce(queue: PgBoss, name: string, id: string, data: object): Promise<void> {
+export async function sendOnce(
+  queue: PgBoss,
+  name: string,
+  id: string,
+  data: object,
+  signal?: AbortSignal,
+): Promise<void> {
   for (;;) {
     try {
       await queue.send(name, data, { id });
       return;
     } catch (error) {
       if (!isAway(error)) throw error;
-      await wait(LOOK_EVERY_MS);
+      await wait(LOOK_EVERY_MS, undefined, { signal });
     }
   }
 }
@@ -29,8 +35,13 @@ function isAway(error: unknown): boolean {
   return !/^(?=.*\d)[0-9A-Z]{5}$/.test(says) || /^(08|53|57)/.test(says);
 }
 
-/** What a job gives, waited for until it is done. @throws {CommandError} where it was given up, or is not there. */
-export async function outputOf<T>(queue: PgBoss, name: string, id: string): Promise<T> {
+/**
+ * What a job gives, waited for until it is done.
+ *
+ * @param signal Ends the waiting, not the job.
+ * @throws {CommandError} where it was given up, or is not there.
+ */
+export async function outputOf<T>(queue: PgBoss, name: string, id: string, signal?: AbortSignal): Promise<T> {
   for (;;) {
     // While the database is down there is nothing to be seen; the queue itself tells of it.
     const [job] = await queue.findJobs(name, { id }).catch(() => [null]);
@@ -39,6 +50,6 @@ export async function outputOf<T>(queue: PgBoss, name: string, id: string): Prom
     if (job?.state === "failed" || job?.state === "cancelled") {
       throw new CommandError(`The job ${id} was given up: ${JSON.stringify(job.output)}`);
     }
-    await wait(LOOK_EVERY_MS);
+    await wait(LOOK_EVERY_MS, undefined, { signal });
   }
 }

@@ -192,7 +192,7 @@ describe("work that is shared out", () => {
       assert.equal(orphans!.n, "0");
 
       const order = { asOf: AS_OF, mode: "kept" } as const;
-      const run = await whileKilling(assessByJobs(queue, store, order, 1));
+      const run = await whileKilling(assessByJobs(queue, store, order, { unitsAJob: 1 }));
       assert.deepEqual(forecastReport(run.assessment, run.unregistered), expectedRun);
 
       const jobs = await asked<{ state: string; n: string; redone: string }>(
