@@ -8,6 +8,7 @@ export { type IngestOptions, ingestPaths } from "./ingest-paths.ts";
 export { type SuggestedProfile, suggestProfile } from "./profile/suggest/suggest-profile.ts";
 export type { Progress } from "./progress.ts";
 export type { FileReport, HeldExample, IngestReport } from "./report.ts";
+export * from "./store/accounts.ts";
 export * from "./store/findings.ts";
 export { flagBits, flagsOf } from "./store/flag-bits.ts";
 export * from "./store/held.ts";

@@ -6,6 +6,7 @@ import {
   sql,
 } from "kysely";
 import type { MigrationProvider } from "kysely/migration";
+import { createAccountTables } from "./account-tables.ts";
 import { createFindingTables } from "./finding-tables.ts";
 import { createHeldTables } from "./held-tables.ts";
 import {
@@ -39,6 +40,7 @@ export function migrationsFor(dialect: Dialect): MigrationProvider {
       "006-held-rows": { up: (db) => createHeldTables(db, dialect) },
       "007-settings-reason": { up: (db) => addSettingsReason(db) },
       "008-baseline-judgements": { up: (db) => addBaselineJudgements(db, dialect) },
+      "009-accounts": { up: (db) => createAccountTables(db, dialect) },
     }),
   };
 }

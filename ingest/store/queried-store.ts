@@ -15,6 +15,7 @@ import {
   selectRecord,
   selectSettingsChanges,
 } from "./kept-queries.ts";
+import { QueriedAccounts } from "./queried-accounts.ts";
 import { QueriedHeld } from "./queried-held.ts";
 import { selectFluids, selectGeometries, selectInstruments, selectServices } from "./register-queries.ts";
 import type { FileRecord, QuarantinedRow, ResultRecord } from "./store.ts";
@@ -26,6 +27,11 @@ export abstract class QueriedStore {
     reads: () => this.reads,
     write: (change) => this.#change(change),
     beginRereading: (id, how) => this.beginRereading(id, how),
+  });
+
+  readonly accounts = new QueriedAccounts({
+    reads: () => this.reads,
+    write: (change) => this.write(change),
   });
 
   protected abstract readonly reads: Kysely<Tables>;

@@ -5,6 +5,7 @@
  * Identifiers are text, always.
  */
 
+import type { Accounts } from "./accounts.ts";
 import type { StoreContents } from "./contents.ts";
 import type { FindingDecision, OutFinding } from "./findings.ts";
 import type { HeldRows, HeldState, KeptWay } from "./held.ts";
@@ -349,6 +350,7 @@ export interface Store {
   /** Rows that are held back and that nobody has settled. */
   quarantined(): Promise<readonly (QuarantinedRow & { readonly file: string })[]>;
   readonly held: HeldRows;
+  readonly accounts: Accounts;
   /** Everything at once, to be moved elsewhere. */
   readonly contents: StoreContents;
   close(): Promise<void>;
