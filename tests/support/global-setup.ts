@@ -1,6 +1,7 @@
 import { mkdtempSync, readdirSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { TEST_RUN } from "./postgres-cluster.ts";
 import { type ReferenceRow, ROWS_FOLDER, referenceTable } from "./reference-table.ts";
 import { CLUSTER_FOLDER, removeSharedCluster } from "./shared-cluster.ts";
 
@@ -13,6 +14,7 @@ export default function setUp(): () => Promise<void> {
   const clusterFolder = mkdtempSync(join(tmpdir(), "springtide-cluster-"));
   process.env[ROWS_FOLDER] = folder;
   process.env[CLUSTER_FOLDER] = clusterFolder;
+  process.env[TEST_RUN] = String(process.pid);
   return async () => {
     await removeSharedCluster(clusterFolder);
     rmSync(clusterFolder, { recursive: true });
