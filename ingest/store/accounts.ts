@@ -89,17 +89,17 @@ export interface Accounts {
    * Counts one attempt to sign in under a name, before its password is looked at, so that attempts made at the same
    * time are counted too.
    *
-   * @param key Stands for the name, whether anybody has it or not.
+   * @param name Whether anybody has it or not. Only a digest of it is kept: it may be a password in the wrong field.
    * @param lockedUntilMs Says until when a name is locked after so many attempts in a row.
    * @returns null where the attempt may go on; else until when the name is locked.
    */
   countAttempt(
-    key: string,
+    name: string,
     atMs: number,
     lockedUntilMs: (attempts: number) => number,
   ): Promise<number | null>;
   /** Forgets the attempts under a name. */
-  forgetAttempts(key: string): Promise<void>;
+  forgetAttempts(name: string): Promise<void>;
 
   session(digest: string): Promise<{ readonly session: Session; readonly account: Account } | null>;
   /** Also removes sessions that have ended by then. */

@@ -47,15 +47,15 @@ export class QueriedAccounts implements Accounts {
   }
 
   countAttempt(
-    key: string,
+    name: string,
     atMs: number,
     lockedUntilMs: (attempts: number) => number,
   ): Promise<number | null> {
-    return this.#around.write((db) => sessions.countAttempt(db, key, atMs, lockedUntilMs));
+    return this.#around.write((db) => sessions.countAttempt(db, name, atMs, lockedUntilMs));
   }
 
-  forgetAttempts(key: string): Promise<void> {
-    return this.#around.write((db) => sessions.deleteAttempts(db, key));
+  forgetAttempts(name: string): Promise<void> {
+    return this.#around.write((db) => sessions.deleteAttempts(db, name));
   }
 
   session(digest: string) {

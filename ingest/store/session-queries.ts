@@ -1,5 +1,6 @@
+import { createHash } from "node:crypto";
 import type { Kysely } from "kysely";
-import { nextId, toAccount, toSites } from "./account-queries.ts";
+import { nameKey, nextId, toAccount, toSites } from "./account-queries.ts";
 import type { Account, ApiToken, Session } from "./accounts.ts";
 import type { Tables } from "./tables.ts";
 
@@ -11,10 +12,11 @@ const ATTEMPTS_KEPT_MS = 30 * 86_400_000;
 /** Within a writing transaction. See `Accounts.countAttempt`. */
 export async function countAttempt(
   db: Kysely<Tables>,
-  key: string,
+  name: string,
   atMs: number,
   lockedUntilMs: (attempts: number) => number,
 ): Promise<number | null> {
+  const key = attemptKey(name);
   await db
     .deleteFrom("sign_in_attempt")
     .where("last_at_ms", "<", atMs - ATTEMPTS_KEPT_MS)
@@ -37,8 +39,8 @@ export async function countAttempt(
 }
 
 /** Within a writing transaction. */
-export async function deleteAttempts(db: Kysely<Tables>, key: string): Promise<void> {
-  await db.deleteFrom("sign_in_attempt").where("key", "=", key).execute();
+export async function deleteAttempts(db: Kysely<Tables>, name: string): Promise<void> {
+  await db.deleteFrom("sign_in_attempt").where("key", "=", attemptKey(name)).execute();
 }
 
 export async function selectSession(
@@ -124,6 +126,10 @@ export async function updateRevoked(db: Kysely<Tables>, id: number, atMs: number
     .where("id", "=", id)
     .where("revoked_at_ms", "is", null)
     .execute();
+}
+
+function attemptKey(name: string): string {
+  return createHash("sha256").update(nameKey(name)).digest("hex");
 }
 
 function tokens(db: Kysely<Tables>) {
