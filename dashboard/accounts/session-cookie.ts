@@ -11,6 +11,11 @@ export function sessionCookie(secure: boolean): string {
   return secure ? "__Host-springtide" : "springtide";
 }
 
+/** Name of the cookie that a browser holds on the way to the company's sign-in and back. */
+export function wayCookie(secure: boolean): string {
+  return `${sessionCookie(secure)}-on-the-way`;
+}
+
 /** Lax: a link from elsewhere, and the way back from the company's sign-in, find their reader signed in. */
 export function cookieOptions(secure: boolean): CookieOptions {
   return { httpOnly: true, sameSite: "lax", path: "/", secure };

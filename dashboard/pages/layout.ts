@@ -1,6 +1,8 @@
 import { html } from "htm/preact";
 import type { VNode } from "preact";
 import { renderToString } from "preact-render-to-string";
+import { whoAsks } from "../access/person.ts";
+import { mayDo } from "../access/roles.ts";
 import { FORECASTS_ARE_NOT_CONFORMITY } from "../wording/cautions.ts";
 
 export type Html = VNode | readonly Html[] | string | null;
@@ -35,15 +37,17 @@ export interface PageParts {
   readonly inPlace?: boolean;
   /** Whether files may be dropped on the page. */
   readonly intake?: boolean;
+  /** Whether it is for those who are not signed in: nothing on it leads to the other pages. */
+  readonly bare?: boolean;
 }
 
 /** A whole page as HTML text, complete without scripts. */
 export function renderPage(parts: PageParts): string {
-  const { title, place, body, figures, sought = "" } = parts;
+  const { title, place, body, figures, sought = "", bare = false } = parts;
   const scripts = [
     // First: it keeps the content as it was sent, before other scripts add to it.
     ...(place === null ? [] : ["live"]),
-    "finder",
+    ...(bare ? [] : ["finder"]),
     ...(["progress", "charts", "intake", "waiting"] as const).filter((name) => parts[name] === true),
     ...(parts.inPlace === true ? ["in-place"] : []),
   ];
@@ -62,25 +66,10 @@ export function renderPage(parts: PageParts): string {
       </head>
       <body>
         <a class="skip" href="#content">Skip to the content</a>
+        ${bare ? null : whoIsSignedIn()}
         <header class="top">
           <a class="name" href="/" aria-label="Springtide, to today">${mark()}<span>Springtide</span></a>
-          <nav aria-label="Pages">
-            ${placeLink("Today", "/", place === "today")}
-            ${placeLink("Units", "/units", place === "units")}
-            ${placeLink("Fluids and baths", "/fluids", place === "fluids")}
-            ${placeLink("Returns", "/returns", place === "returns")}
-            ${placeLink("Findings", "/findings", place === "findings")}
-            ${placeLink("Record", "/record", place === "record")}
-            ${placeLink("Intake", "/intake", place === "intake")}
-            ${placeLink("Settings", "/settings", place === "settings")}
-          </nav>
-          <search class="finder">
-            <form action="/find" method="get">
-              <label for="finder" class="unseen">Find a unit, lot or site</label>
-              <input id="finder" name="q" type="search" value=${sought} placeholder="Find a unit, lot or site" autocomplete="off" spellcheck="false" />
-              <kbd aria-hidden="true">/</kbd>
-            </form>
-          </search>
+          ${bare ? null : ways(place, sought)}
         </header>
         <main id="content" tabindex="-1">${body}</main>
         <p id="told" class="unseen" role="status"></p>
@@ -89,14 +78,51 @@ export function renderPage(parts: PageParts): string {
           <p>${FORECASTS_ARE_NOT_CONFORMITY}</p>
           <p class="ways">
             <span id="figures">${figures === undefined ? null : html`This page’s figures: <a href=${figures.json}>JSON</a> <a href=${figures.csv}>CSV</a>`}</span>
-            ${placeLink("How it is figured", "/how", place === "how")}
-            <button type="button" class="quiet" id="finder-key" hidden>Key / opens the finder: on</button>
+            ${bare ? null : html`${placeLink("How it is figured", "/how", place === "how")} <button type="button" class="quiet" id="finder-key" hidden>Key / opens the finder: on</button>`}
           </p>
         </footer>
       </body>
     </html>
   `;
   return `<!doctype html>${renderToString(page)}`;
+}
+
+/** The way to every page, and the finder. */
+function ways(place: PageParts["place"], sought: string): Html {
+  return html`
+    <nav aria-label="Pages">
+      ${placeLink("Today", "/", place === "today")}
+      ${placeLink("Units", "/units", place === "units")}
+      ${placeLink("Fluids and baths", "/fluids", place === "fluids")}
+      ${placeLink("Returns", "/returns", place === "returns")}
+      ${placeLink("Findings", "/findings", place === "findings")}
+      ${placeLink("Record", "/record", place === "record")}
+      ${placeLink("Intake", "/intake", place === "intake")}
+      ${placeLink("Settings", "/settings", place === "settings")}
+    </nav>
+    <search class="finder">
+      <form action="/find" method="get">
+        <label for="finder" class="unseen">Find a unit, lot or site</label>
+        <input id="finder" name="q" type="search" value=${sought} placeholder="Find a unit, lot or site" autocomplete="off" spellcheck="false" />
+        <kbd aria-hidden="true">/</kbd>
+      </form>
+    </search>
+  `;
+}
+
+/** Who is signed in, and the way out; nothing where nobody is asked to sign in. */
+function whoIsSignedIn(): Html {
+  const { name, role } = whoAsks();
+  if (name === null) return null;
+  return html`
+    <form class="who" action="/sign-out" method="post">
+      <span>${name}, ${role}</span>
+      <a href="/tokens">Tokens</a>
+      <a href="/sign-in/password">Password</a>
+      ${mayDo(role, "administer") ? html`<a href="/people">People</a>` : null}
+      <button type="submit" class="quiet">Sign out</button>
+    </form>
+  `;
 }
 
 function placeLink(text: string, href: string, here: boolean): Html {
