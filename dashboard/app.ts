@@ -2,6 +2,7 @@ import compression from "compression";
 import express, { type ErrorRequestHandler, type Express, type Response } from "express";
 import helmet from "helmet";
 import { StoreError } from "../ingest/index.ts";
+import type { FrontDoor } from "./accounts/front-door.ts";
 import type { ServiceDesk } from "./assessment/service-desk.ts";
 import type { Assessment } from "./assessment/views.ts";
 import { HttpError } from "./errors.ts";
@@ -19,12 +20,15 @@ import { howRoutes } from "./routes/how.ts";
 import { intakeRoutes } from "./routes/intake.ts";
 import { intervalsRoutes } from "./routes/intervals.ts";
 import { notesRoutes } from "./routes/notes.ts";
+import { peopleRoutes } from "./routes/people.ts";
 import { recordRoutes } from "./routes/record.ts";
 import { returnsRoutes } from "./routes/returns.ts";
 import { reviewRoutes } from "./routes/review.ts";
 import { settingsRoutes } from "./routes/settings.ts";
 import { sideBySideRoutes } from "./routes/side-by-side.ts";
+import { signInRoutes } from "./routes/sign-in.ts";
 import { todayRoutes } from "./routes/today.ts";
+import { tokenRoutes } from "./routes/tokens.ts";
 import { unitRoutes } from "./routes/unit.ts";
 import { unitsRoutes } from "./routes/units.ts";
 
@@ -34,6 +38,8 @@ export interface AppParts {
   readonly desk?: IntakeDesk | undefined;
   /** Left out where nothing is asked about findings and intervals. */
   readonly service?: ServiceDesk | undefined;
+  /** Left out where nobody is asked to sign in. */
+  readonly door?: FrontDoor | undefined;
   /** Tell open pages of new results. */
   readonly events: EventStreams;
   /** Is told of every failure that is a defect and not a request's fault. */
@@ -54,18 +60,20 @@ const CONTENT_POLICY = {
 };
 
 /** Builds the dashboard; does not listen. */
-export function createApp({ assessment, desk, service, events, report }: AppParts): Express {
+export function createApp({ assessment, desk, service, door, events, report }: AppParts): Express {
   const app = express();
+  app.set("trust proxy", door?.proxies ?? 0);
   app.use(
     helmet({
       contentSecurityPolicy: { useDefaults: false, directives: CONTENT_POLICY },
       // Served over plain HTTP on one's own machine: asking browsers for HTTPS would lock it out.
-      strictTransportSecurity: false,
+      strictTransportSecurity: door?.secure === true,
     }),
   );
   app.use(compression());
   app.use(healthRoutes());
   app.use(assetRoutes());
+  if (door !== undefined) app.use(signInRoutes(door, report)).use(peopleRoutes(door)).use(tokenRoutes(door));
   app.use(howRoutes());
   app.use(eventRoutes(events));
   if (desk !== undefined) app.use(intakeRoutes(desk));

@@ -1,5 +1,6 @@
 import { createServer } from "node:http";
 import { isIPv6 } from "node:net";
+import type { FrontDoor } from "./accounts/front-door.ts";
 import { createApp } from "./app.ts";
 import type { ServiceDesk } from "./assessment/service-desk.ts";
 import type { Assessment } from "./assessment/views.ts";
@@ -13,6 +14,8 @@ export interface ServerParts {
   readonly desk?: IntakeDesk;
   /** Left out where nothing is asked about findings and intervals. */
   readonly service?: ServiceDesk;
+  /** Left out where nobody is asked to sign in. */
+  readonly door?: FrontDoor | undefined;
   /** 0 takes a free one. */
   readonly port: number;
   readonly host: string;
@@ -33,9 +36,17 @@ export interface RunningServer {
  * @throws {CommandError} where the address cannot be had: says which and what to do.
  */
 export async function startServer(parts: ServerParts): Promise<RunningServer> {
-  const { assessment, desk, service, port, host, report = (error: unknown) => console.error(error) } = parts;
+  const {
+    assessment,
+    desk,
+    service,
+    door,
+    port,
+    host,
+    report = (error: unknown) => console.error(error),
+  } = parts;
   const events = new EventStreams(assessment, report);
-  const server = createServer(createApp({ assessment, desk, service, events, report }));
+  const server = createServer(createApp({ assessment, desk, service, door, events, report }));
   await new Promise<void>((resolve, reject) => {
     server.once("error", (error: NodeJS.ErrnoException) => reject(cannotListen(error, port, host)));
     server.listen(port, host, resolve);

@@ -92,7 +92,7 @@ function readCompany(env: Environment): CompanySettings | null {
 }
 
 /** Whether a name or an address stands for this machine alone. */
-function isLoopback(host: string): boolean {
+export function isLoopback(host: string): boolean {
   return (
     host === "localhost" ||
     host === "::1" ||

@@ -1,4 +1,6 @@
 import type { Store } from "../../ingest/index.ts";
+import { frontDoor } from "../accounts/front-door.ts";
+import type { SignInSettings } from "../accounts/sign-in-settings.ts";
 import { createAssessment } from "../assessment/assessment.ts";
 import { ServiceDesk } from "../assessment/service-desk.ts";
 import type { FleetView } from "../assessment/views.ts";
@@ -21,19 +23,31 @@ export interface Dashboard extends RunningServer {
  * Starts the dashboard of a store.
  *
  * @param crew The workers that it leaves the long work to; left out: it does all itself.
+ * @param signIn How people sign in; null: nobody is asked to.
  * @throws {CommandError} where the address cannot be had.
  */
 export async function startDashboard(
   store: Store,
   asOf: () => string,
   listenAt: ListenAt,
-  crew?: Crew,
+  { crew, signIn = null }: { readonly crew?: Crew | undefined; readonly signIn?: SignInSettings | null } = {},
 ): Promise<Dashboard> {
   const assessment = createAssessment({ store, asOf, lookAtFleet: crew?.lookAtFleet });
   const service = new ServiceDesk(store, assessment, Date.now);
   const desk = { store, now: Date.now, mostBytes: MOST_BYTES, takeIn: crew?.takeIn };
-  const server = await startServer({ assessment, desk, service, ...listenAt });
+  const { accounts } = store;
+  const door =
+    signIn === null
+      ? undefined
+      : frontDoor({ settings: signIn, accounts, sites: () => sitesOf(store), now: Date.now });
+  const server = await startServer({ assessment, desk, service, door, ...listenAt });
   return { ...server, firstLook: assessment.current() };
+}
+
+/** Sites that units are registered at, in order. */
+async function sitesOf(store: Store): Promise<string[]> {
+  const sites = (await store.instruments()).flatMap(({ site }) => site ?? []);
+  return [...new Set(sites)].sort();
 }
 
 /** Waits until the user stops the program, then for the look that is still under way: it reads the store. */

@@ -3,6 +3,7 @@ import { tmpdir } from "node:os";
 import { join, relative } from "node:path";
 import { Command } from "commander";
 import { ingestPaths, openStore, type Store } from "../../ingest/index.ts";
+import { isLoopback } from "../accounts/sign-in-settings.ts";
 import { isoOfDay } from "../assessment/days.ts";
 import { forecastReport } from "../assessment/forecast-report.ts";
 import { demoFleet } from "../demo/demo-fleet.ts";
@@ -17,6 +18,9 @@ import { type AddressOptions, addAddressOptions, address } from "./serve.ts";
 /** A file of its own, so that the demo can never touch anybody's records; made anew each time. */
 const DEMO_STORE_FILE = "springtide-demo.sqlite";
 
+const FOR_THIS_MACHINE =
+  "the demo asks nobody to sign in and is shown on this machine only: leave --host and HOST out, or serve a store with springtide serve --sign-in";
+
 const ROWS_SHOWN = 15;
 
 interface DemoCommandOptions extends StoreOption, AddressOptions, JsonOption {
@@ -30,6 +34,7 @@ export function demoCommand(context: CommandContext): Command {
     .option("--files <FOLDER>", "keep the invented files there, to look at and to try ingest with")
     .action(async (options: DemoCommandOptions) => {
       const listenAt = address(context, options);
+      if (!isLoopback(listenAt.host)) throw new CommandError(FOR_THIS_MACHINE);
       const store = await demoStore(options);
       try {
         const asOf = isoOfDay(context.now() / 86_400_000);

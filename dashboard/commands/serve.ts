@@ -1,8 +1,11 @@
 import { Command } from "commander";
 import type { Store } from "../../ingest/index.ts";
+import { administers } from "../accounts/people.ts";
+import { readSignIn, type SignInOptions } from "../accounts/sign-in-settings.ts";
 import type { Crew } from "../jobs/by-workers.ts";
 import type { CommandContext } from "./context.ts";
 import type { ListenAt } from "./dashboard-server.ts";
+import { CommandError } from "./errors.ts";
 import {
   type AsOfOption,
   addAsOfOption,
@@ -21,7 +24,7 @@ export interface AddressOptions {
   readonly host?: string;
 }
 
-interface ServeOptions extends AddressOptions, StoreOption, AsOfOption, JsonOption {
+interface ServeOptions extends AddressOptions, SignInOptions, StoreOption, AsOfOption, JsonOption {
   readonly byWorkers?: true;
 }
 
@@ -31,14 +34,16 @@ export function serveCommand(context: CommandContext): Command {
     .description("the dashboard, on 127.0.0.1 unless told otherwise")
     .action(async (options: ServeOptions) => {
       const listenAt = address(context, options);
+      const signIn = readSignIn(context.env, options, listenAt.host);
       // A server left open over midnight moves on to the new day, unless it was told one.
       const asOf = () => asOfDay(context, options);
       asOf();
       await withStore(context, options, "existing", async (store) => {
+        if (signIn !== null) await someoneAdministers(store);
         // Loaded only here: the pages and their charts take a second that no other command should wait for.
         const { startDashboard, waitThenClose } = await import("./dashboard-server.ts");
         const crew = options.byWorkers ? await crewOf(context, store) : undefined;
-        const dashboard = await startDashboard(store, asOf, listenAt, crew);
+        const dashboard = await startDashboard(store, asOf, listenAt, { crew, signIn });
         context.print(
           options.json
             ? `${JSON.stringify({ url: dashboard.url })}\n`
@@ -48,8 +53,24 @@ export function serveCommand(context: CommandContext): Command {
         await crew?.close();
       });
     })
-    .addOption(byWorkersOption());
+    .addOption(byWorkersOption())
+    .option("--sign-in", "ask everybody to sign in (or SPRINGTIDE_SIGN_IN=1); needed on any other address")
+    .option(
+      "--public-address <URL>",
+      "https://… of the server that stands before this one (or SPRINGTIDE_PUBLIC_ADDRESS)",
+    )
+    .option(
+      "--proxies <N>",
+      "how many servers stand before this one (or SPRINGTIDE_PROXIES; else 1 with --public-address)",
+    );
   return addJsonOption(addAddressOptions(addAsOfOption(addStoreOption(command))));
+}
+
+async function someoneAdministers({ accounts }: Store): Promise<void> {
+  if ((await accounts.list()).some(administers)) return;
+  throw new CommandError(
+    "nobody could look after people yet: add an administrator first, with springtide people add NAME --role administrator --all-sites",
+  );
 }
 
 async function crewOf(context: CommandContext, store: Store): Promise<Crew> {
