@@ -1,3 +1,5 @@
+import { text } from "node:stream/consumers";
+
 /** What a command may touch of the world, so that tests can stand in for it. */
 export interface CommandContext {
   /** Standard output: results only. */
@@ -8,6 +10,8 @@ export interface CommandContext {
   readonly progress: ((line: string) => void) | null;
   readonly now: () => number;
   readonly env: Readonly<Record<string, string | undefined>>;
+  /** All of standard input. */
+  readonly readInput: () => Promise<string>;
   /** Resolves when the user asks the program to stop. */
   readonly untilStopped: () => Promise<void>;
   /** Set by a command that ran to its end but could not do all: 1. */
@@ -26,9 +30,9 @@ export function processContext(): CommandContext {
     throw error;
   });
   return {
-    print: (text) => {
+    print: (result) => {
       endPassing();
-      process.stdout.write(text);
+      process.stdout.write(result);
     },
     say: (line) => {
       endPassing();
@@ -42,6 +46,7 @@ export function processContext(): CommandContext {
       : null,
     now: Date.now,
     env: process.env,
+    readInput: () => text(process.stdin),
     untilStopped: () =>
       new Promise((resolve) => {
         process.once("SIGINT", () => resolve());

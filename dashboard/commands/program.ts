@@ -10,6 +10,7 @@ import { heldCommand } from "./held.ts";
 import { ingestCommand } from "./ingest.ts";
 import { intervalsCommand } from "./intervals.ts";
 import { noteCommand } from "./note.ts";
+import { peopleCommand } from "./people.ts";
 import { reportCommand } from "./report.ts";
 import { serveCommand } from "./serve.ts";
 import { settingsCommand } from "./settings.ts";
@@ -46,6 +47,7 @@ export function program(context: CommandContext): Command {
     noteCommand,
     reportCommand,
     settingsCommand,
+    peopleCommand,
     storeCommand,
     workCommand,
     serveCommand,

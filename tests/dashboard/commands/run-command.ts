@@ -23,6 +23,8 @@ export interface World {
 
 export interface RunOptions {
   readonly env?: Readonly<Record<string, string>>;
+  /** What standard input holds. */
+  readonly input?: string;
   /** Called when a server has printed its address; the server is stopped when it returns. */
   readonly whileServing?: (out: string) => Promise<void>;
 }
@@ -45,6 +47,7 @@ export function makeWorld(now: string): World {
         progress: null,
         now: () => Date.parse(now),
         env: { SPRINGTIDE_STORE: store, ...options.env },
+        readInput: async () => options.input ?? "",
         untilStopped: async () => options.whileServing?.(out),
         exitCode: 0,
       };
