@@ -43,7 +43,7 @@ export function choiceField(
  */
 export function sitesField(sites: readonly string[], chosen: readonly string[] | null, all: string): Html {
   return html`
-    <fieldset>
+    <fieldset class="sites">
       <legend>Sites</legend>
       <label><input type="checkbox" name="all" value="yes" checked=${chosen === null} /><span>${all}</span></label>
       ${sites.map(

@@ -52,7 +52,7 @@ export function renderPeople({ people, sites, typed, refusal }: PeoplePage): str
         <h2 id="add-head">Add a person</h2>
         <p class="caption">A one-time password is shown once; the person chooses another with it.</p>
         ${refusal === null ? null : html`<p class="refusal" role="alert">${refusal}</p>`}
-        <form action="/people" method="post" class="note-form" novalidate>
+        <form action="/people" method="post" class="note-form account" novalidate>
           ${textField("name", "Name", { value: typed.name, required: true, maxlength: 100, autocomplete: "off" }, "As it is to stand beside notes and decisions; it is not changed later.")}
           ${emailField(typed.email)} ${roleField(typed.role)} ${sitesField(sites, typed.sites, ALL_SITES)}
           <p><button type="submit">Add</button></p>
@@ -82,7 +82,7 @@ export function renderPerson({ account, sites, refusal }: PersonPage): string {
       <h1>${heading}</h1>
       <p class="rests-on">Since ${date(account.madeAtMs / 86_400_000)}. Signs in: ${wayIn(account)}.</p>
       ${refusal === null ? null : html`<p class="refusal" role="alert">${refusal}</p>`}
-      <form action=${`/people/${id}`} method="post" class="note-form" novalidate>
+      <form action=${`/people/${id}`} method="post" class="note-form account" novalidate>
         ${emailField(email ?? "")} ${roleField(role)} ${sitesField(choices, account.sites, ALL_SITES)}
         <p><button type="submit">Keep it</button> <a href="/people">Leave without keeping</a></p>
       </form>

@@ -32,7 +32,7 @@ export function renderSignIn(page: SignInPage, hasCompany: boolean): string {
             `
           : null
       }
-      <form action="/sign-in" method="post" class="note-form" novalidate>
+      <form action="/sign-in" method="post" class="note-form account" novalidate>
         ${hiddenFields([["next", next]])}
         ${textField("name", "Name", { value: name, autocomplete: "username", required: true, autocapitalize: "none", spellcheck: "false" })}
         ${textField("password", "Password", { type: "password", autocomplete: "current-password", required: true })}
@@ -54,7 +54,7 @@ export function renderChoosePassword({ name, refusal }: Pick<SignInPage, "name" 
       <h1>Choose a password</h1>
       <p class="rests-on">Wherever you are signed in now, you will be signed out.</p>
       ${refused(refusal)}
-      <form action="/sign-in/password" method="post" class="note-form" novalidate>
+      <form action="/sign-in/password" method="post" class="note-form account" novalidate>
         ${textField("name", "Name", { value: name, autocomplete: "username", required: true, autocapitalize: "none", spellcheck: "false" })}
         ${textField("password", "Present or one-time password", { type: "password", autocomplete: "current-password", required: true })}
         ${textField("chosen", "New password", { type: "password", autocomplete: "new-password", required: true }, PASSWORD_RULE)}

@@ -44,7 +44,7 @@ export function renderTokens(page: TokensPage): string {
       <section aria-labelledby="make-head">
         <h2 id="make-head">Make a token</h2>
         ${refusal === null ? null : html`<p class="refusal" role="alert">${refusal}</p>`}
-        <form action="/tokens" method="post" class="note-form" novalidate>
+        <form action="/tokens" method="post" class="note-form account" novalidate>
           ${textField("label", "What it is for", { value: typed.label, required: true, maxlength: 100, autocomplete: "off" })}
           ${choiceField(
             "role",

@@ -9,7 +9,7 @@ import { counted, listed } from "./numbers.ts";
 
 /** What each role lets its people do, beside reading. */
 export const ROLE_TEXT: Readonly<Record<Role, string>> = {
-  reader: "reads every page",
+  reader: "reads every page, of the sites given",
   checker: "sends files and settles rows that were held back",
   planner: "keeps bookings",
   engineer: "sends files, writes notes on units and settles lots",
