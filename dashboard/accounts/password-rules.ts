@@ -34,7 +34,7 @@ const COMMON_PIECES = [
 ];
 
 /** So many different characters must be left when what is easily guessed is taken away. */
-const LEAST_DIFFERENT = 5;
+const LEAST_DIFFERENT = 6;
 
 /**
  * What is against a password; null where nothing is.

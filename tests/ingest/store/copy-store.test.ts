@@ -62,6 +62,19 @@ async function storeWithEverything(): Promise<Store> {
     outcome: "dismissed",
   } as const;
   await store.held.decide(row!.id, { ...decision, mend: null, reason: null, message: null, replaced: null });
+  const accountId = await store.accounts.add({
+    name: ODD,
+    email: null,
+    role: "reader",
+    sites: [ODD],
+    password: { digest: ODD, oneTimeUntilMs: 7 },
+    subject: { issuer: "i", subject: "s" },
+    disabledAtMs: null,
+    madeAtMs: 1,
+  });
+  const [digest, endsAtMs] = ["d".repeat(64), Number.MAX_SAFE_INTEGER];
+  await store.accounts.beginSession({ digest, accountId, begunAtMs: 1, lastUsedAtMs: 2, endsAtMs });
+  await store.accounts.countAttempt(ODD, 3, () => 8_640_000_000_000_000);
   return store;
 }
 
@@ -73,7 +86,9 @@ describe("copying a store", () => {
     const counts = await copyStore(first, server);
     assert.deepEqual(await copyStore(server, back), counts);
     const expected = await everything(first);
-    assert.ok(expected.reading!.length > 20 && expected.held_decision!.length === 1);
+    assert.ok(
+      expected.reading!.length > 20 && expected.held_decision!.length === 1 && expected.session!.length === 1,
+    );
     assert.deepEqual(await everything(server), expected);
     assert.deepEqual(await everything(back), expected);
     assert.deepEqual(
