@@ -1,4 +1,5 @@
 import type { ReturnsPicture } from "../page-models/returns.ts";
+import { type ReturnsQuery, returnsAddress } from "../page-models/returns-query.ts";
 import { returnMarkTip } from "../wording/returns-page.ts";
 import type { Chart, Layer } from "./chart.ts";
 import {
@@ -18,8 +19,12 @@ const MOST_MONTHS: Readonly<Record<SizeName, number>> = { narrow: 6, middle: 12,
 const SIDE_ROOM = 0.1;
 const TOP_ROOM = 0.12;
 
-/** Every week's room as water, and the units booked into it as blocks, the worst at the bottom. */
-export function returnsChart({ weeks, units }: ReturnsPicture, size: SizeName): Chart {
+/**
+ * Every week's room as water, and the units booked into it as blocks, the worst at the bottom.
+ *
+ * @param query Where it stands: a block of several units leads to their week in the same plan.
+ */
+export function returnsChart({ weeks, blocks }: ReturnsPicture, query: ReturnsQuery, size: SizeName): Chart {
   const first = weeks[0]?.day ?? 0;
   const last = (weeks.at(-1)?.day ?? first) + 7;
   const most = Math.max(1, ...weeks.map(({ capacity, booked, due }) => Math.max(capacity, booked, due)));
@@ -32,14 +37,17 @@ export function returnsChart({ weeks, units }: ReturnsPicture, size: SizeName): 
       due: weeks
         .filter(({ due }) => due > 0)
         .map(({ day, due }) => ({ day: day + 0.3, end: day + 6.7, due })),
-      units: units.map((unit) => ({
-        day: unit.day + 7 * SIDE_ROOM,
-        end: unit.day + 7 * (1 - SIDE_ROOM),
-        from: unit.place + TOP_ROOM,
-        to: unit.place + 1 - TOP_ROOM,
-        colour: unit.state === "steady" ? COLOUR.truth : STATE_COLOUR[unit.state],
-        tip: returnMarkTip(unit),
-        href: `/units/${encodeURIComponent(unit.instrument)}`,
+      units: blocks.map((block) => ({
+        day: block.day + 7 * SIDE_ROOM,
+        end: block.day + 7 * (1 - SIDE_ROOM),
+        from: block.from + TOP_ROOM,
+        to: block.to - TOP_ROOM,
+        colour: block.state === "steady" ? COLOUR.truth : STATE_COLOUR[block.state],
+        tip: returnMarkTip(block),
+        href:
+          block.unit === null
+            ? `${returnsAddress({ ...query, unit: null, all: false, page: 1, week: block.week })}#bookings`
+            : `/units/${encodeURIComponent(block.unit.instrument)}`,
       })),
     },
   };

@@ -14,6 +14,10 @@ export interface ReturnsQuery extends Variation {
   readonly unit: string | null;
   /** Whether all weeks are listed. */
   readonly all: boolean;
+  /** The one week that is listed; null: the next ones, or all. */
+  readonly week: string | null;
+  /** Of the list; 1 is the first. */
+  readonly page: number;
 }
 
 /** What can be varied and compared. */
@@ -46,6 +50,8 @@ export function readReturnsQuery(query: Readonly<Record<string, unknown>>): Retu
     ),
     unit: texts("unit")[0] ?? null,
     all: texts("weeks")[0] === "all",
+    week: texts("week").map(listedWeek)[0] ?? null,
+    page: wholeNumber("page", texts("page")[0]) ?? 1,
   };
 }
 
@@ -71,6 +77,8 @@ export function returnsFields(query: ReturnsQuery): [string, string][] {
   }
   add("unit", query.unit);
   add("weeks", query.all ? "all" : null);
+  add("week", query.week);
+  add("page", query.page > 1 ? query.page : null);
   return fields;
 }
 
@@ -143,6 +151,11 @@ function otherWeek(text: string): { week: string; takes: number } {
     throw unreadable("closed", text, "weeks like 2026-W14, or with the number they take, 2026-W14=2");
   }
   return { week, takes: Number(takes ?? 0) };
+}
+
+function listedWeek(text: string): string {
+  if (mondayOfIsoWeek(text) === null) throw unreadable("week", text, "a week like 2026-W14");
+  return text;
 }
 
 function readFixed(text: string): { instrument: string; week: string } {

@@ -17,9 +17,9 @@ export interface ReturnsPage {
   /** The rules in force: of the address, else of the settings. */
   readonly rules: PlanRules;
   readonly picture: ReturnsPicture;
-  /** Every booking, in the order of the weeks; the page lists the first ones, or all where asked to. */
+  /** Every booking, in the order of the weeks. */
   readonly rows: readonly ReturnRow[];
-  readonly listed: number;
+  readonly list: ReturnsList;
   readonly withoutRoom: readonly ReturnRow[];
   readonly withoutDate: readonly string[];
   /** What was moved by hand, and what that costs; empty where nothing was. */
@@ -30,6 +30,17 @@ export interface ReturnsPage {
   readonly chosen: ChosenUnit | null;
   /** Units that came back within a year, the latest first. */
   readonly returned: readonly ReturnedUnit[];
+}
+
+/** The bookings that the page lists: of one week, of the next ones or of all, some at once. */
+export interface ReturnsList {
+  readonly rows: readonly ReturnRow[];
+  /** All that it is about, on all its pages. */
+  readonly count: number;
+  readonly page: number;
+  readonly pages: number;
+  /** Bookings of later weeks. */
+  readonly hidden: number;
 }
 
 export interface PlanRules {
@@ -101,18 +112,28 @@ export interface ReturnsPicture {
     readonly booked: number;
     readonly due: number;
   }[];
-  readonly units: readonly {
-    readonly instrument: string;
-    readonly site: string | null;
-    readonly state: UnitState;
-    readonly day: number;
-    readonly place: number;
-    readonly why: string;
-  }[];
+  readonly blocks: readonly ReturnBlock[];
+}
+
+/** Units of one week and one state: each by itself, or all as one where there are too many to be told apart. */
+export interface ReturnBlock {
+  readonly state: UnitState;
+  /** The Monday of its week. */
+  readonly day: number;
+  readonly week: string;
+  /** Places from the bottom that it takes up. */
+  readonly from: number;
+  readonly to: number;
+  /** null: several. */
+  readonly unit: Pick<ReturnRow, "instrument" | "site" | "why"> | null;
 }
 
 /** As many weeks as one plans closely. */
 const WEEKS_LISTED = 8;
+const ROWS_PER_PAGE = 50;
+
+/** More blocks than this are too small to be met with a pointer, and too much for a page to carry. */
+const MOST_BLOCKS = 800;
 
 /** The worst at the bottom of each column. */
 const STATE_ORDER: readonly UnitState[] = ["out", "heading-out", "leaning", "steady", "unjudged"];
@@ -125,7 +146,6 @@ export function returnsPage(fleet: FleetView, view: ReturnsView, query: ReturnsQ
   const rowOf = (unit: PlannedUnit, of: ReturnsPlan): ReturnRow =>
     returnRow(unit, of, states.get(unit.unit.instrument) ?? "unjudged");
   const rows = plan!.units.filter((unit) => unit.week !== null).map((unit) => rowOf(unit, plan!));
-  const closeUntil = fleet.assessment.asOfDay + 7 * WEEKS_LISTED;
   const { planning, reliability_target } = view.settings;
   return {
     asOf: fleet.asOf,
@@ -142,7 +162,7 @@ export function returnsPage(fleet: FleetView, view: ReturnsView, query: ReturnsQ
     },
     picture: pictureOf(plan!, rows),
     rows,
-    listed: query.all ? rows.length : rows.filter(({ leavesDay }) => leavesDay! < closeUntil).length,
+    list: listOf(rows, query, fleet.assessment.asOfDay),
     withoutRoom: plan!.units.filter((unit) => unit.week === null).map((unit) => rowOf(unit, plan!)),
     withoutDate: plan!.withoutDate.map((unit) => unit.instrument),
     byHand: movedUnits(plan!, free!).map(({ moved, free: other }) => {
@@ -153,6 +173,22 @@ export function returnsPage(fleet: FleetView, view: ReturnsView, query: ReturnsQ
     comparisons: comparisonsOf(query, plan!, variations),
     chosen: chosenUnit(view, query, rowOf),
     returned: view.input.returned,
+  };
+}
+
+function listOf(rows: readonly ReturnRow[], query: ReturnsQuery, asOfDay: number): ReturnsList {
+  const closeUntil = asOfDay + 7 * WEEKS_LISTED;
+  const meant = rows.filter(({ week, leavesDay }) =>
+    query.week === null ? query.all || leavesDay! < closeUntil : week === query.week,
+  );
+  const pages = Math.max(1, Math.ceil(meant.length / ROWS_PER_PAGE));
+  const page = Math.min(query.page, pages);
+  return {
+    rows: meant.slice((page - 1) * ROWS_PER_PAGE, page * ROWS_PER_PAGE),
+    count: meant.length,
+    page,
+    pages,
+    hidden: rows.length - meant.length,
   };
 }
 
@@ -257,19 +293,27 @@ function pictureOf(plan: ReturnsPlan, rows: readonly ReturnRow[]): ReturnsPictur
       booked,
       due,
     })),
-    units: [...columns.values()].flatMap((column) =>
-      [...column]
-        .sort((a, b) => STATE_ORDER.indexOf(a.state) - STATE_ORDER.indexOf(b.state))
-        .map(({ instrument, site, state, leavesDay, why }, place) => ({
-          instrument,
-          site,
-          state,
-          day: mondayOf(leavesDay!),
-          place,
-          why,
-        })),
+    blocks: [...columns.values()].flatMap((column) =>
+      blocksOf(
+        column.toSorted((a, b) => STATE_ORDER.indexOf(a.state) - STATE_ORDER.indexOf(b.state)),
+        rows.length <= MOST_BLOCKS,
+      ),
     ),
   };
+}
+
+/** @param column The units of one week, from the bottom up. */
+function blocksOf(column: readonly ReturnRow[], isEachItself: boolean): ReturnBlock[] {
+  const block = (first: number, to: number): ReturnBlock => {
+    const { state, leavesDay, week, instrument, site, why } = column[first]!;
+    const unit = isEachItself ? { instrument, site, why } : null;
+    return { state, day: mondayOf(leavesDay!), week: week!, from: first, to, unit };
+  };
+  if (isEachItself) return column.map((_, place) => block(place, place + 1));
+  return STATE_ORDER.flatMap((state) => {
+    const first = column.findIndex((row) => row.state === state);
+    return first < 0 ? [] : [block(first, column.findLastIndex((row) => row.state === state) + 1)];
+  });
 }
 
 /** The plan's bookings flat, for JSON and CSV. Probabilities 0 to 1. */

@@ -12,7 +12,7 @@ const SHOWN = 15;
 
 /** The plan for calendars and boxes; what came back, forecast against finding. */
 export function outAndIn({ query, returned }: ReturnsPage): Html {
-  const plain = { ...query, unit: null, all: false, against: [] };
+  const plain = { ...query, unit: null, all: false, week: null, page: 1, against: [] };
   return html`
     <section aria-labelledby="out-head">
       <h2 id="out-head">Out and in</h2>

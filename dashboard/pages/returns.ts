@@ -11,8 +11,8 @@ import {
   handMoveText,
   movedText,
   noRoomText,
-  RETURNS_CAPTION,
   returnsAloud,
+  returnsCaption,
   returnsHeadline,
   returnsRestOn,
   riskPair,
@@ -22,12 +22,16 @@ import { chartFigure } from "./chart-figure.ts";
 import { figured } from "./figured.ts";
 import { headlineOf } from "./headline.ts";
 import { type Html, renderPage } from "./layout.ts";
+import { pager } from "./pager.ts";
 import { outAndIn } from "./returns-in.ts";
 import { moveForm } from "./returns-move.ts";
 import { rulesForm, whatIf } from "./returns-rules.ts";
 import { sign } from "./sign.ts";
 
 const STATES = ["out", "heading-out", "leaning", "steady", "unjudged"] as const;
+
+/** As many as one looks over. */
+const MOST_WITHOUT_ROOM = 20;
 
 /** The return plan: week by week against capacity, the reason for each date, what else it could be. */
 export function renderReturns(page: ReturnsPage, pictures: ChartPictures): string {
@@ -55,16 +59,16 @@ export function renderReturns(page: ReturnsPage, pictures: ChartPictures): strin
 }
 
 function weeksSection(page: ReturnsPage, pictures: ChartPictures): Html {
-  const hidden = page.rows.length - page.listed;
+  const { list, query } = page;
   return html`
     <section aria-labelledby="weeks-head">
       <h2 id="weeks-head">Week by week</h2>
       ${chartFigure({
         name: "returns",
-        address: returnsAddress({ ...page.query, unit: null }, "/charts/returns"),
+        address: returnsAddress({ ...query, unit: null }, "/charts/returns"),
         pictures,
         aloud: returnsAloud(page.picture),
-        caption: RETURNS_CAPTION,
+        caption: returnsCaption(page.picture),
         figured: "return-plan",
         table: null,
       })}
@@ -72,12 +76,19 @@ function weeksSection(page: ReturnsPage, pictures: ChartPictures): Html {
     </section>
     <section id="bookings" aria-labelledby="bookings-head">
       <h2 id="bookings-head">Who goes when, and why</h2>
-      ${page.withoutRoom.length === 0 ? null : bookingsTable("Without room", page.withoutRoom, page)}
-      ${bookingsTable(null, page.rows.slice(0, page.listed), page)}
+      ${page.withoutRoom.length === 0 ? null : withoutRoom(page)}
+      ${query.week === null ? null : html`<p class="caption">Only those that leave in ${weekName(query.week)}: ${counted(list.count, "unit")}.</p>`}
+      ${bookingsTable(null, list.rows, page)}
+      ${pager({
+        page: list.page,
+        pages: list.pages,
+        address: (to) => `${returnsAddress({ ...query, page: to })}#bookings`,
+        words: { back: "Earlier", on: "Later" },
+      })}
       ${
-        hidden === 0
+        list.hidden === 0
           ? null
-          : html`<p class="more"><a href=${`${returnsAddress({ ...page.query, all: true })}#bookings`}>All weeks, with ${counted(hidden, "more unit")}</a></p>`
+          : html`<p class="more"><a href=${`${returnsAddress({ ...query, week: null, page: 1, all: true })}#bookings`}>All weeks, with ${counted(list.hidden, "more unit")}</a></p>`
       }
       ${
         page.withoutDate.length === 0
@@ -88,9 +99,17 @@ function weeksSection(page: ReturnsPage, pictures: ChartPictures): Html {
   `;
 }
 
+function withoutRoom(page: ReturnsPage): Html {
+  const more = page.withoutRoom.length - MOST_WITHOUT_ROOM;
+  return html`
+    ${bookingsTable("Without room", page.withoutRoom.slice(0, MOST_WITHOUT_ROOM), page)}
+    ${more <= 0 ? null : html`<p class="caption">And ${counted(more, "more unit")} without room: this page’s figures name them all.</p>`}
+  `;
+}
+
 /** What the colours of the blocks stand for. */
 function stateKey({ picture }: ReturnsPage): Html {
-  const present = STATES.filter((state) => picture.units.some((unit) => unit.state === state));
+  const present = STATES.filter((state) => picture.blocks.some((block) => block.state === state));
   return html`
     <ul class="block-key" aria-label="Key">
       ${present.map((state) => html`<li class=${state}><svg viewBox="0 0 10 10" aria-hidden="true" focusable="false"><rect width="10" height="10" rx="1.5" /></svg>${STATE_LABEL[state]}</li>`)}

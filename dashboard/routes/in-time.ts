@@ -3,7 +3,7 @@ import { renderWaiting } from "../pages/waiting.ts";
 import type { WaitedFor } from "../wording/standing.ts";
 
 /** A reader is kept so long before the page says what it waits for. Unit: ms. */
-const PATIENCE_MS = 1500;
+const PATIENCE_MS = 150;
 
 /**
  * Waits for what a page is made from; a reader who would wait long is told what is under way instead, and the page

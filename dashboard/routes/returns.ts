@@ -28,7 +28,7 @@ export function returnsRoutes(assessment: Assessment): Router {
       html: async () =>
         renderReturns(
           page,
-          await pictures.get(key, () => picturesOf((size) => returnsChart(page.picture, size))),
+          await pictures.get(key, () => picturesOf((size) => returnsChart(page.picture, page.query, size))),
         ),
       json: () => bookingsReport(page.plan, page.rules.capacity),
       csv: () => [...page.rows, ...page.withoutRoom].map(returnFigures),
@@ -51,7 +51,7 @@ export function returnsRoutes(assessment: Assessment): Router {
   });
   router.get("/charts/returns", async (request, response) => {
     const { page } = await pageAsked(assessment, request);
-    response.json(liveSpecification(returnsChart(page.picture, sizeAsked(request))));
+    response.json(liveSpecification(returnsChart(page.picture, page.query, sizeAsked(request))));
   });
   return router;
 }
@@ -65,6 +65,6 @@ async function pageAsked(
   const view = await assessment.returns(questionsOf(query));
   return {
     page: returnsPage(fleet, view, query),
-    key: `${fleet.revision} ${fleet.asOf} ${returnsAddress({ ...query, unit: null, all: false, against: [] })}`,
+    key: `${fleet.revision} ${fleet.asOf} ${returnsAddress({ ...query, unit: null, all: false, week: null, page: 1, against: [] })}`,
   };
 }

@@ -3,13 +3,16 @@ import type { Assessment } from "../assessment/views.ts";
 import { reviewFigures, reviewPage } from "../page-models/review.ts";
 import { renderReview } from "../pages/review.ts";
 import { answer } from "./answer.ts";
+import { inTime } from "./in-time.ts";
 
 /** `/worth-a-look`: the weekly review list, of one site or of all. */
 export function reviewRoutes(assessment: Assessment): Router {
   const router = Router();
   router.get("/worth-a-look", async (request, response) => {
     const { site } = request.query;
-    const [fleet, review] = [await assessment.current(), await assessment.review()];
+    const review = await inTime(request, response, assessment.review(), "review");
+    if (review === null) return;
+    const fleet = await assessment.current();
     const page = reviewPage(fleet, review, typeof site === "string" ? site : null);
     await answer(request, response, {
       html: () => renderReview(page),

@@ -5,6 +5,7 @@ import type {
   Comparison,
   HandMove,
   PlanRules,
+  ReturnBlock,
   ReturnRow,
   ReturnsPage,
   ReturnsPicture,
@@ -53,23 +54,22 @@ function rulesText({ capacity, spare, sparePercent, turnaroundWeeks }: PlanRules
   return `${room} \u00b7 ${away} away at once, for ${counted(turnaroundWeeks, "week")}`;
 }
 
-export const RETURNS_CAPTION =
-  "Each block is a unit in the week in which it leaves, the worst at the bottom. The water is what can be taken in; " +
-  "the line across is how many fall due in that week.";
+export function returnsCaption({ blocks }: ReturnsPicture): string {
+  const block = blocks.some(({ unit }) => unit === null)
+    ? "Each block is the units of one state, as many as it is high, in the week in which they leave"
+    : "Each block is a unit in the week in which it leaves";
+  return `${block}, the worst at the bottom. The water is what can be taken in; the line across is how many fall due in that week.`;
+}
 
 export function returnsAloud({ weeks }: ReturnsPicture): string {
   const busiest = weeks.reduce((a, b) => (b.booked > a.booked ? b : a), weeks[0]!);
   return `Bookings week by week, ${counted(weeks.length, "week")}; the fullest is ${weekName(busiest.name)} with ${counted(busiest.booked, "unit")}. The table below names them.`;
 }
 
-export function returnMarkTip({
-  instrument,
-  site,
-  state,
-  day,
-  why,
-}: ReturnsPicture["units"][number]): string {
-  return `${instrument}${site === null ? "" : ` \u00b7 ${site}`}\n${STATE_LABEL[state]}, leaves ${date(day)}\n${why}`;
+export function returnMarkTip({ unit, state, day, from, to }: ReturnBlock): string {
+  const leaves = `${STATE_LABEL[state]}, ${to - from === 1 ? "leaves" : "leave"} ${date(day)}`;
+  if (unit === null) return `${counted(to - from, "unit")}: ${leaves}`;
+  return `${unit.instrument}${unit.site === null ? "" : ` \u00b7 ${unit.site}`}\n${leaves}\n${unit.why}`;
 }
 
 /** What binds where units go late or find no room; null where none does. */

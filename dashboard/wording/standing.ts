@@ -25,6 +25,7 @@ export const WAITING = {
   fleet: "Springtide is looking at every unit for the first time since it was started.",
   fluids: "What the units say of every fluid lot is being gathered.",
   returns: "The return plan is being made.",
+  review: "What the charts have raised, and who stands out, is being worked out.",
   service: "What services and checks found, and what intervals follow, is being worked out.",
 } as const;
 
