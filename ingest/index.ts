@@ -9,6 +9,7 @@ export { type SuggestedProfile, suggestProfile } from "./profile/suggest/suggest
 export type { Progress } from "./progress.ts";
 export type { FileReport, HeldExample, IngestReport } from "./report.ts";
 export * from "./store/accounts.ts";
+export * from "./store/booking-rows.ts";
 export * from "./store/findings.ts";
 export { flagBits, flagsOf } from "./store/flag-bits.ts";
 export * from "./store/held.ts";

@@ -7,6 +7,7 @@ import {
 } from "kysely";
 import type { MigrationProvider } from "kysely/migration";
 import { createAccountTables } from "./account-tables.ts";
+import { createBookingTable } from "./booking-tables.ts";
 import { createFindingTables } from "./finding-tables.ts";
 import { createHeldTables } from "./held-tables.ts";
 import {
@@ -41,6 +42,7 @@ export function migrationsFor(dialect: Dialect): MigrationProvider {
       "007-settings-reason": { up: (db) => addSettingsReason(db) },
       "008-baseline-judgements": { up: (db) => addBaselineJudgements(db, dialect) },
       "009-accounts": { up: (db) => createAccountTables(db, dialect) },
+      "010-kept-bookings": { up: (db) => createBookingTable(db, dialect) },
     }),
   };
 }

@@ -16,6 +16,7 @@ import {
   selectSettingsChanges,
 } from "./kept-queries.ts";
 import { QueriedAccounts } from "./queried-accounts.ts";
+import { QueriedBookings } from "./queried-bookings.ts";
 import { QueriedHeld } from "./queried-held.ts";
 import { selectFluids, selectGeometries, selectInstruments, selectServices } from "./register-queries.ts";
 import type { FileRecord, QuarantinedRow, ResultRecord } from "./store.ts";
@@ -27,6 +28,11 @@ export abstract class QueriedStore {
     reads: () => this.reads,
     write: (change) => this.#change(change),
     beginRereading: (id, how) => this.beginRereading(id, how),
+  });
+
+  readonly bookings = new QueriedBookings({
+    reads: () => this.reads,
+    write: (change) => this.#change(change),
   });
 
   readonly accounts = new QueriedAccounts({

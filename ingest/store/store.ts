@@ -6,6 +6,7 @@
  */
 
 import type { Accounts } from "./accounts.ts";
+import type { KeptBookings } from "./booking-rows.ts";
 import type { StoreContents } from "./contents.ts";
 import type { FindingDecision, OutFinding } from "./findings.ts";
 import type { HeldRows, HeldState, KeptWay } from "./held.ts";
@@ -350,6 +351,7 @@ export interface Store {
   /** Rows that are held back and that nobody has settled. */
   quarantined(): Promise<readonly (QuarantinedRow & { readonly file: string })[]>;
   readonly held: HeldRows;
+  readonly bookings: KeptBookings;
   readonly accounts: Accounts;
   /** Everything at once, to be moved elsewhere. */
   readonly contents: StoreContents;

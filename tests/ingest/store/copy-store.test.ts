@@ -62,6 +62,7 @@ async function storeWithEverything(): Promise<Store> {
     outcome: "dismissed",
   } as const;
   await store.held.decide(row!.id, { ...decision, mend: null, reason: null, message: null, replaced: null });
+  await store.bookings.add([{ instrument: "Ünit 7", week: "2026-W20", madeAtMs: 4, by: ODD, why: ODD }]);
   const accountId = await store.accounts.add({
     name: ODD,
     email: null,
