@@ -8,8 +8,9 @@ import type { SignInSettings } from "./sign-in-settings.ts";
 export interface FrontDoor extends SignedInBy {
   /** null: no company's sign-in. */
   readonly company: CompanySignIn | null;
-  /** As `SignInSettings` has it. */
+  /** As `SignInSettings` have them. */
   readonly proxies: number;
+  readonly publicAddress: URL | null;
   /** Sites that units are registered at. */
   readonly sites: () => Promise<readonly string[]>;
   /** Our own address as browsers know it. */
@@ -30,6 +31,7 @@ export function frontDoor({ settings, accounts, sites, now }: FrontDoorParts): F
     now,
     sites,
     proxies,
+    publicAddress,
     secure: publicAddress?.protocol === "https:",
     company: company === null ? null : new CompanySignIn(company),
     addressFor: (request) => publicAddress ?? new URL(`http://${request.headers.host ?? "localhost"}`),

