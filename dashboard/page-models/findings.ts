@@ -4,20 +4,43 @@ import type { FindingView, ServiceFacts } from "../assessment/service-desk.ts";
 import { HttpError } from "../errors.ts";
 import type { FigureRow } from "../tables/csv.ts";
 
-/** Every finding, the latest first. */
+/** Every finding, the latest first; the page lists some at once. */
 export interface FindingsPage {
   readonly asOf: string;
   readonly fromDay: number;
   readonly toDay: number;
   readonly findings: readonly FindingView[];
+  readonly listed: readonly FindingView[];
+  readonly page: number;
+  readonly pages: number;
 }
 
+const ROWS_PER_PAGE = 50;
+
+/**
+ * @param asked The page that the address asks for.
+ * @throws {HttpError} 400 for a page that there cannot be.
+ */
 export function findingsPage(
   { asOf, fromDay }: ServiceFacts,
   findings: readonly FindingView[],
+  asked: unknown = undefined,
 ): FindingsPage {
   const toDay = Math.max(...findings.map(({ found }) => found.foundDay), Date.parse(asOf) / 86_400_000);
-  return { asOf, fromDay, toDay, findings };
+  const pages = Math.max(1, Math.ceil(findings.length / ROWS_PER_PAGE));
+  const page = Math.min(pages, pageAsked(asked));
+  const listed = findings.slice((page - 1) * ROWS_PER_PAGE, page * ROWS_PER_PAGE);
+  return { asOf, fromDay, toDay, findings, listed, page, pages };
+}
+
+function pageAsked(asked: unknown): number {
+  const page = asked === undefined ? 1 : Number(asked);
+  if (Number.isSafeInteger(page) && page >= 1) return page;
+  throw new HttpError(
+    400,
+    `There is no page \u201c${String(asked)}\u201d of the findings.`,
+    "Pages are counted 1, 2, 3.",
+  );
 }
 
 /** The day that tells a unit's findings apart: of the service, or of the check. */

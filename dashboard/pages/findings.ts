@@ -12,6 +12,7 @@ import {
 import { counted, decimal } from "../wording/numbers.ts";
 import { figured } from "./figured.ts";
 import { type Html, renderPage } from "./layout.ts";
+import { pager } from "./pager.ts";
 import { windowPicture } from "./window-picture.ts";
 
 /** Units found out of tolerance, since when, and what was decided. */
@@ -30,7 +31,7 @@ export function renderFindings(page: FindingsPage): string {
   });
 }
 
-function table({ findings, fromDay, toDay }: FindingsPage): Html {
+function table({ listed, fromDay, toDay, page, pages }: FindingsPage): Html {
   return html`
     <table class="fleet found-out" role="table">
       <caption class="unseen">Units found out of tolerance, the latest first</caption>
@@ -44,9 +45,10 @@ function table({ findings, fromDay, toDay }: FindingsPage): Html {
         </tr>
       </thead>
       <tbody role="rowgroup">
-        ${findings.map((finding) => line(finding, fromDay, toDay))}
+        ${listed.map((finding) => line(finding, fromDay, toDay))}
       </tbody>
     </table>
+    ${pager({ page, pages, address: (to) => `/findings?page=${to}`, words: { back: "Later", on: "Earlier" } })}
   `;
 }
 

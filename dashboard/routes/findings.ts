@@ -27,7 +27,7 @@ export function findingsRoutes(desk: ServiceDesk): Router {
     if (known === null) return;
     const { facts, findings } = known;
     await answer(request, response, {
-      html: () => renderFindings(findingsPage(facts, findings)),
+      html: () => renderFindings(findingsPage(facts, findings, request.query.page)),
       json: () => ({ as_of: facts.asOf, findings: findings.map(findingReport) }),
       csv: () => findings.map(findingFigures),
       fileName: `findings-${facts.asOf}`,
