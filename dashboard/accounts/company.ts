@@ -83,7 +83,9 @@ export class CompanySignIn {
   #discovered(): Promise<oidc.Configuration> {
     const { issuer, clientId, clientSecret } = this.#settings;
     // Plain HTTP only where the settings allow it: to a provider on this machine.
-    const options = issuer.protocol === "http:" ? { execute: [oidc.allowInsecureRequests] } : {};
+    const insecure = issuer.protocol === "http:" ? [oidc.allowInsecureRequests] : [];
+    // Without being asked, the library leaves the signature to HTTPS, as the standard lets it.
+    const options = { execute: [oidc.enableNonRepudiationChecks, ...insecure] };
     this.#provider ??= oidc.discovery(issuer, clientId, clientSecret, undefined, options).catch((error) => {
       this.#provider = null;
       throw error;

@@ -109,7 +109,7 @@ export function signInRoutes(door: FrontDoor, report: (error: unknown) => void):
 
     router.get("/sign-in/company", async (request, response) => {
       const begun = await company.begin(backTo(request), nextPage(request.query.next)).catch((error) => {
-        report(error);
+        report(withoutClaims(error));
         throw new HttpError(503, COMPANY_AWAY, "Try again in a minute, or sign in with a password.");
       });
       response.cookie(wayCookie(door.secure), packed(begun.onTheWay), {
@@ -127,7 +127,7 @@ export function signInRoutes(door: FrontDoor, report: (error: unknown) => void):
       const cameTo = backTo(request);
       cameTo.search = new URL(request.originalUrl, cameTo).search;
       const person = await company.finish(cameTo, onTheWay).catch((error) => {
-        report(error);
+        report(withoutClaims(error));
         throw new HttpError(403, COMPANY_FAILED, "Begin again from the sign-in page.");
       });
       const account = await accountOf(door.accounts, person);
@@ -137,6 +137,12 @@ export function signInRoutes(door: FrontDoor, report: (error: unknown) => void):
     });
   }
   return router;
+}
+
+/** What went wrong, for the log: the library's errors carry what the provider told of a person along. */
+function withoutClaims(error: unknown): Error {
+  const { message, code } = error as Error & { readonly code?: string };
+  return new Error(`The company\u2019s sign-in: ${message}${code === undefined ? "" : ` (${code})`}`);
 }
 
 /** Begins a session with a secret of its own; the one that the browser had ends. */
