@@ -14,5 +14,6 @@ export * from "./store/findings.ts";
 export { flagBits, flagsOf } from "./store/flag-bits.ts";
 export * from "./store/held.ts";
 export * from "./store/kept.ts";
+export * from "./store/notice-outbox.ts";
 export { openStore } from "./store/open-store.ts";
 export * from "./store/store.ts";

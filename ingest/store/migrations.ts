@@ -17,6 +17,7 @@ import {
   createKeptTables,
   createRecordTable,
 } from "./kept-tables.ts";
+import { createNoticeTables } from "./notice-tables.ts";
 import { FILE_KINDS, FLAGS, FLUID_TYPES, REASONS, SERVICE_ACTIONS, STAGES, USAGES } from "./store.ts";
 import { NAME_TABLES } from "./tables.ts";
 
@@ -43,6 +44,7 @@ export function migrationsFor(dialect: Dialect): MigrationProvider {
       "008-baseline-judgements": { up: (db) => addBaselineJudgements(db, dialect) },
       "009-accounts": { up: (db) => createAccountTables(db, dialect) },
       "010-kept-bookings": { up: (db) => createBookingTable(db, dialect) },
+      "011-notices": { up: (db) => createNoticeTables(db, dialect) },
     }),
   };
 }

@@ -18,6 +18,7 @@ import {
 import { QueriedAccounts } from "./queried-accounts.ts";
 import { QueriedBookings } from "./queried-bookings.ts";
 import { QueriedHeld } from "./queried-held.ts";
+import { QueriedNotices } from "./queried-notices.ts";
 import { selectFluids, selectGeometries, selectInstruments, selectServices } from "./register-queries.ts";
 import type { FileRecord, QuarantinedRow, ResultRecord } from "./store.ts";
 import type { Tables } from "./tables.ts";
@@ -36,6 +37,11 @@ export abstract class QueriedStore {
   });
 
   readonly accounts = new QueriedAccounts({
+    reads: () => this.reads,
+    write: (change) => this.write(change),
+  });
+
+  readonly notices = new QueriedNotices({
     reads: () => this.reads,
     write: (change) => this.write(change),
   });

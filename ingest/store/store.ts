@@ -11,6 +11,7 @@ import type { StoreContents } from "./contents.ts";
 import type { FindingDecision, OutFinding } from "./findings.ts";
 import type { HeldRows, HeldState, KeptWay } from "./held.ts";
 import type { FrozenLimit, Judgement, KeptFigures, KeptRecord, SettingsChange } from "./kept.ts";
+import type { NoticeOutbox } from "./notice-outbox.ts";
 
 export const STAGES = ["routine", "as_found", "as_left"] as const;
 export type Stage = (typeof STAGES)[number];
@@ -352,6 +353,7 @@ export interface Store {
   quarantined(): Promise<readonly (QuarantinedRow & { readonly file: string })[]>;
   readonly held: HeldRows;
   readonly bookings: KeptBookings;
+  readonly notices: NoticeOutbox;
   readonly accounts: Accounts;
   /** Everything at once, to be moved elsewhere. */
   readonly contents: StoreContents;

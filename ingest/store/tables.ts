@@ -3,10 +3,17 @@ import type { BookingTables } from "./booking-tables.ts";
 import type { FindingTables } from "./finding-tables.ts";
 import type { HeldColumns, HeldTables } from "./held-tables.ts";
 import type { KeptTables } from "./kept-tables.ts";
+import type { NoticeTables } from "./notice-tables.ts";
 import type { FileKind, FluidType, Reason, ServiceAction, Usage } from "./store.ts";
 
 /** The tables as rows, shared by every database behind the store. Names stand once, rows refer to them by number. */
-export interface Tables extends KeptTables, FindingTables, HeldTables, AccountTables, BookingTables {
+export interface Tables
+  extends KeptTables,
+    FindingTables,
+    HeldTables,
+    AccountTables,
+    BookingTables,
+    NoticeTables {
   readonly store_state: { readonly id: number; readonly revision: number };
   readonly instrument: NameRow;
   readonly site: NameRow;

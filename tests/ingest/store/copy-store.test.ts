@@ -74,6 +74,10 @@ async function storeWithEverything(): Promise<Store> {
     madeAtMs: 1,
   });
   const [digest, endsAtMs] = ["d".repeat(64), Number.MAX_SAFE_INTEGER];
+  await store.notices.subscribe({
+    ...{ accountId, name: ODD, way: "webhook", address: ODD, secret: ODD, sites: [ODD] },
+    ...{ atOnce: true, digest: null, timeZone: "UTC", chosenAtMs: 3 },
+  });
   await store.accounts.beginSession({ digest, accountId, begunAtMs: 1, lastUsedAtMs: 2, endsAtMs });
   await store.accounts.countAttempt(ODD, 3, () => 8_640_000_000_000_000);
   return store;
