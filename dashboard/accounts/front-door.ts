@@ -30,6 +30,7 @@ export function frontDoor({ settings, accounts, sites, now }: FrontDoorParts): F
     accounts,
     now,
     sites,
+    beingNoted: new Set(),
     proxies,
     publicAddress,
     secure: publicAddress?.protocol === "https:",

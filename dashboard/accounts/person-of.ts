@@ -18,6 +18,8 @@ export interface SignedInBy {
   readonly now: () => number;
   /** Whether browsers reach this server by HTTPS. */
   readonly secure: boolean;
+  /** Digests of the sessions whose use is being written down. */
+  readonly beingNoted: Set<string>;
 }
 
 /**
@@ -39,7 +41,7 @@ export async function personOf(by: SignedInBy, request: IncomingMessage): Promis
 
 /** The session in which a browser's request is sent, and whose it is; null where there is none that goes on. */
 export async function sessionOf(
-  { accounts, now, secure }: SignedInBy,
+  { accounts, now, secure, beingNoted }: SignedInBy,
   request: IncomingMessage,
 ): Promise<{ readonly session: Session; readonly account: Account } | null> {
   const secret = cookieOf(request, sessionCookie(secure));
@@ -48,9 +50,13 @@ export async function sessionOf(
   const nowMs = now();
   if (found === null || !goesOn(found.session, nowMs) || found.account.disabledAtMs !== null) return null;
   const { digest, lastUsedAtMs } = found.session;
-  if (nowMs - lastUsedAtMs >= NOTED_EVERY_MS) {
+  if (nowMs - lastUsedAtMs >= NOTED_EVERY_MS && !beingNoted.has(digest)) {
+    beingNoted.add(digest);
     // Not waited for: a page need not stand still while a file is being written. Where it fails, the next one tries.
-    accounts.useSession(digest, nowMs).catch(() => undefined);
+    accounts
+      .useSession(digest, nowMs)
+      .catch(() => undefined)
+      .finally(() => beingNoted.delete(digest));
   }
   return found;
 }

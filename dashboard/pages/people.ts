@@ -1,10 +1,11 @@
 import { html } from "htm/preact";
-import type { Account } from "../../ingest/index.ts";
+import type { Account, ApiToken } from "../../ingest/index.ts";
 import { ROLES } from "../access/roles.ts";
 import { oneTimeText, peopleHeadline, ROLE_TEXT, SHOWN_ONCE, sitesText } from "../wording/accounts.ts";
 import { date } from "../wording/dates.ts";
 import { choiceField, sitesField, textField } from "./field.ts";
 import { type Html, renderPage } from "./layout.ts";
+import { tokenTable } from "./token-table.ts";
 
 const ALL_SITES = "All, also those to come";
 
@@ -64,12 +65,14 @@ export function renderPeople({ people, sites, typed, refusal }: PeoplePage): str
 
 export interface PersonPage {
   readonly account: Account;
+  readonly tokens: readonly ApiToken[];
+  readonly nowMs: number;
   readonly sites: readonly string[];
   readonly refusal: string | null;
 }
 
 /** One person: what they may do, and whether they may at all. */
-export function renderPerson({ account, sites, refusal }: PersonPage): string {
+export function renderPerson({ account, tokens, nowMs, sites, refusal }: PersonPage): string {
   const { id, name, email, role, disabledAtMs } = account;
   const heading = `${name}: ${role}, ${sitesText(account.sites)}`;
   // A site at which no unit is registered any more can still be taken away.
@@ -96,6 +99,16 @@ export function renderPerson({ account, sites, refusal }: PersonPage): string {
             : oneButton(`/people/${id}/enable`, "Let sign in again")
         }
       </section>
+      ${
+        tokens.length === 0
+          ? null
+          : html`
+              <section aria-labelledby="tokens-head">
+                <h2 id="tokens-head">Tokens</h2>
+                ${tokenTable(tokens, `/people/${id}/tokens`, nowMs)}
+              </section>
+            `
+      }
     `,
   });
 }

@@ -2,10 +2,10 @@ import { html } from "htm/preact";
 import type { ApiToken } from "../../ingest/index.ts";
 import type { Role } from "../access/roles.ts";
 import { isValid } from "../accounts/tokens.ts";
-import { ROLE_TEXT, SHOWN_ONCE, sitesText, TOKENS_FOLLOW, tokensHeadline } from "../wording/accounts.ts";
-import { date } from "../wording/dates.ts";
+import { ROLE_TEXT, SHOWN_ONCE, TOKENS_FOLLOW, tokensHeadline } from "../wording/accounts.ts";
 import { choiceField, sitesField, textField } from "./field.ts";
-import { type Html, renderPage } from "./layout.ts";
+import { renderPage } from "./layout.ts";
+import { tokenTable } from "./token-table.ts";
 
 export interface TokenTyped {
   readonly label: string;
@@ -40,7 +40,7 @@ export function renderTokens(page: TokensPage): string {
     body: html`
       <h1>${headline}</h1>
       <p class="rests-on">${TOKENS_FOLLOW}</p>
-      ${tokens.length === 0 ? null : tokenTable(tokens, nowMs)}
+      ${tokens.length === 0 ? null : tokenTable(tokens, "/tokens", nowMs)}
       <section aria-labelledby="make-head">
         <h2 id="make-head">Make a token</h2>
         ${refusal === null ? null : html`<p class="refusal" role="alert">${refusal}</p>`}
@@ -77,41 +77,4 @@ export function renderNewToken(label: string, secret: string): string {
       <p>${SHOWN_ONCE} Whoever has it can use it: keep it where its program keeps its passwords.</p>
     `,
   });
-}
-
-function tokenTable(tokens: readonly ApiToken[], nowMs: number): Html {
-  return html`
-    <div class="scroll" tabindex="0" role="region" aria-label="Your tokens">
-      <table class="people">
-        <thead>
-          <tr><th scope="col">For</th><th scope="col">May do</th><th scope="col">Sites</th><th scope="col">Made</th><th scope="col">Ends</th></tr>
-        </thead>
-        <tbody>
-          ${tokens.map(
-            (token) => html`
-              <tr>
-                <th scope="row">${token.label}</th>
-                <td>as ${token.role}</td>
-                <td>${sitesText(token.sites)}</td>
-                <td>${date(token.madeAtMs / 86_400_000)}</td>
-                <td>${ending(token, nowMs)}</td>
-              </tr>
-            `,
-          )}
-        </tbody>
-      </table>
-    </div>
-  `;
-}
-
-function ending(token: ApiToken, nowMs: number): Html {
-  const { id, label, revokedAtMs, endsAtMs } = token;
-  if (revokedAtMs !== null) return `revoked ${date(revokedAtMs / 86_400_000)}`;
-  // It ends with its last day.
-  const lastDay = date((endsAtMs - 1) / 86_400_000);
-  if (!isValid(token, nowMs)) return `ended ${lastDay}`;
-  return html`
-    with ${lastDay}
-    <form action=${`/tokens/${id}/revoke`} method="post" class="one-button"><button type="submit" aria-label=${`Revoke the token for ${label}`}>Revoke</button></form>
-  `;
 }

@@ -8,6 +8,7 @@ import { HttpError } from "../errors.ts";
 import { type PersonTyped, renderOneTime, renderPeople, renderPerson } from "../pages/people.ts";
 import { fieldOf, smallForm, ticksOf } from "./form-fields.ts";
 import { ownClientsOnly } from "./own-clients-only.ts";
+import { revoke } from "./tokens.ts";
 
 const NOBODY: PersonTyped = { name: "", email: "", role: "reader", sites: [] };
 
@@ -41,8 +42,7 @@ export function peopleRoutes(door: FrontDoor): Router {
   });
 
   router.get("/people/:number", async (request, response) => {
-    const [account, sites] = await Promise.all([accountAsked(request), door.sites()]);
-    response.type("html").send(renderPerson({ account, sites, refusal: null }));
+    await sendPerson(response, await accountAsked(request), null);
   });
 
   router.post("/people/:number", ownClientsOnly, smallForm, async (request, response) => {
@@ -63,6 +63,12 @@ export function peopleRoutes(door: FrontDoor): Router {
     response.type("html").send(renderOneTime(account, await resetPassword(accounts, account, now())));
   });
 
+  router.post("/people/:number/tokens/:token/revoke", ownClientsOnly, async (request, response) => {
+    const account = await accountAsked(request);
+    await revoke(door, account, String(request.params.token));
+    response.redirect(303, `/people/${account.id}`);
+  });
+
   async function change(request: Request, response: Response, wish: () => AccountChange): Promise<void> {
     const account = await accountAsked(request);
     const refusal = await refusalOf(async () => {
@@ -70,10 +76,13 @@ export function peopleRoutes(door: FrontDoor): Router {
       response.redirect(303, `/people/${account.id}`);
     });
     if (refusal === null) return;
-    response
-      .status(422)
-      .type("html")
-      .send(renderPerson({ account, sites: await door.sites(), refusal }));
+    response.status(422);
+    await sendPerson(response, account, refusal);
+  }
+
+  async function sendPerson(response: Response, account: Account, refusal: string | null): Promise<void> {
+    const [tokens, sites] = await Promise.all([accounts.tokensOf(account.id), door.sites()]);
+    response.type("html").send(renderPerson({ account, tokens, nowMs: now(), sites, refusal }));
   }
 
   async function accountAsked(request: Request): Promise<Account> {

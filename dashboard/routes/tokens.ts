@@ -73,15 +73,18 @@ export function tokenRoutes(door: FrontDoor): Router {
 
   router.post("/tokens/:number/revoke", ownClientsOnly, async (request, response) => {
     const account = await whoIsSignedIn(door, request);
-    const own = await accounts.tokensOf(account.id);
-    const token = own.find(({ id }) => String(id) === request.params.number);
-    if (token === undefined) {
-      throw new HttpError(404, "You have no such token.", "The page of your tokens lists them.");
-    }
-    await accounts.revokeToken(token.id, now());
+    await revoke(door, account, String(request.params.number));
     response.redirect(303, "/tokens");
   });
   return router;
+}
+
+/** Ends one of a person's tokens, and no other's. */
+export async function revoke({ accounts, now }: FrontDoor, owner: Account, number: string): Promise<void> {
+  const token = (await accounts.tokensOf(owner.id)).find(({ id }) => String(id) === number);
+  if (token === undefined)
+    throw new HttpError(404, `${owner.name} has no such token.`, "Their page lists all.");
+  await accounts.revokeToken(token.id, now());
 }
 
 async function whoIsSignedIn(door: FrontDoor, request: Request): Promise<Account> {

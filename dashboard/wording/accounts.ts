@@ -2,7 +2,7 @@ import type { Role } from "../access/roles.ts";
 import { isForGood } from "../accounts/lockout.ts";
 import { LEAST_LENGTH, MOST_LENGTH, type PasswordFault } from "../accounts/password-rules.ts";
 import type { Choice, Proof } from "../accounts/sign-in.ts";
-import { date, dateOfIso } from "./dates.ts";
+import { dateOfIso } from "./dates.ts";
 import { counted, listed } from "./numbers.ts";
 
 /** Sentences about people, passwords and tokens. */
@@ -20,11 +20,6 @@ export const ROLE_TEXT: Readonly<Record<Role, string>> = {
 export function sitesText(sites: readonly string[] | null): string {
   if (sites === null) return "all sites";
   return sites.length === 0 ? "no site" : listed(sites);
-}
-
-/** "1 Apr 2026, 12:05 UTC". */
-export function momentText(ms: number): string {
-  return `${date(ms / 86_400_000)}, ${new Date(ms).toISOString().slice(11, 16)} UTC`;
 }
 
 export const LAST_ADMINISTRATOR =

@@ -84,6 +84,8 @@ export async function runProvider(): Promise<Provider> {
         code_challenge_methods_supported: ["S256"],
         authorization_response_iss_parameter_supported: true,
       });
+    } else if (path === "/authorize") {
+      response.writeHead(303, { location: (await provider.approve(at(request.url!.slice(1)))).href }).end();
     } else if (path === "/keys") {
       send(200, { keys: [{ ...(await exportJWK(own.publicKey)), alg: "RS256", use: "sig", kid: "1" }] });
     } else if (path === "/userinfo") {

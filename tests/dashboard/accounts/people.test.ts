@@ -124,6 +124,17 @@ describe("the page of the people", () => {
     admin = await door.signedIn("Admina");
   });
 
+  it("revokes a person's tokens, and by that person's number only", async () => {
+    const [id, other] = [await door.add("Leaky"), await door.add("Innocent")];
+    const leaky = await door.signedIn("Leaky");
+    await leaky.post("/tokens", { label: "leaked", role: "reader", all: "yes", ends: "2026-12-31" });
+    const [token] = await door.store.accounts.tokensOf(id);
+    assert.match((await admin.get(`/people/${id}`)).body, /leaked[\s\S]*with 31 Dec 2026/);
+    assert.equal((await admin.post(`/people/${other}/tokens/${token!.id}/revoke`)).status, 404);
+    assert.equal((await admin.post(`/people/${id}/tokens/${token!.id}/revoke`)).status, 303);
+    assert.equal((await door.store.accounts.tokensOf(id))[0]!.revokedAtMs, door.clock.nowMs);
+  });
+
   it("leaves somebody who can look after people", async () => {
     const own = await runDoor();
     const id = await own.add("Only", { role: "administrator" });

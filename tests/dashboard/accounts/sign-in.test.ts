@@ -197,9 +197,12 @@ describe("a session", () => {
 
 describe("who is signed in", () => {
   const asked = (headers: IncomingMessage["headers"]) =>
-    personOf({ accounts: door.store.accounts, now: () => door.clock.nowMs, secure: false }, {
-      headers,
-    } as IncomingMessage);
+    personOf(
+      { accounts: door.store.accounts, now: () => door.clock.nowMs, secure: false, beingNoted: new Set() },
+      {
+        headers,
+      } as IncomingMessage,
+    );
 
   it("has the role and the sites that the account has now", async () => {
     const id = await door.add("Nowa", { role: "checker", sites: ["North"] });
