@@ -2,6 +2,7 @@ import type { Kysely } from "kysely";
 import type { FindingDecision, OutFinding } from "./findings.ts";
 import type { ResultRecord } from "./store.ts";
 import type { Tables } from "./tables.ts";
+import { appendTrail } from "./trail-queries.ts";
 
 /** Results and findings as queries that any database behind the store answers. */
 
@@ -63,6 +64,13 @@ export async function insertFinding(
   finding: Omit<OutFinding, "id" | "decisions">,
 ): Promise<number> {
   const id = await nextId(db, "finding");
+  const { instrument, openedAtMs, ...after } = finding;
+  await appendTrail(db, {
+    action: "opened-finding",
+    about: instrument,
+    after: { id, ...after },
+    atMs: openedAtMs,
+  });
   const { id: instrumentId } = await db
     .selectFrom("instrument")
     .select("id")
@@ -89,6 +97,13 @@ export async function insertFindingDecision(
   findingId: number,
   decision: FindingDecision,
 ): Promise<void> {
+  const { decidedAtMs, ...after } = decision;
+  await appendTrail(db, {
+    action: "decided-finding",
+    about: `finding ${findingId}`,
+    after: { ...after },
+    atMs: decidedAtMs,
+  });
   await db
     .insertInto("finding_decision")
     .values({

@@ -1,6 +1,7 @@
 import { type Expression, type Kysely, type SqlBool, sql } from "kysely";
 import type { HeldCount, HeldCounts, HeldDecision, HeldFilter, HeldRow, KeptWay, Mend } from "./held.ts";
 import type { Tables } from "./tables.ts";
+import { appendTrail } from "./trail-queries.ts";
 
 /** Held rows as queries that any database behind the store answers. */
 
@@ -67,6 +68,19 @@ export async function insertHeldDecision(
   rowId: number,
   { madeAtMs, mend, ...decision }: HeldDecision,
 ): Promise<void> {
+  const row = await db
+    .selectFrom("quarantined_row")
+    .select(["state", "site"])
+    .where("id", "=", rowId)
+    .executeTakeFirstOrThrow();
+  await appendTrail(db, {
+    action: "settled-held-row",
+    about: `held row ${rowId}`,
+    site: row.site,
+    before: { state: row.state },
+    after: { ...decision, mend: mend === null ? null : JSON.stringify(mend) },
+    atMs: madeAtMs,
+  });
   const { last } = await db
     .selectFrom("held_decision")
     .select((of) => of.fn.max("id").as("last"))

@@ -1,6 +1,7 @@
 import type { Kysely } from "kysely";
 import type { FrozenLimit, Judgement, KeptFigures, KeptRecord, SettingsChange } from "./kept.ts";
 import type { Tables } from "./tables.ts";
+import { appendTrail } from "./trail-queries.ts";
 
 /** What people and earlier runs left, as queries that any database behind the store answers. */
 
@@ -136,6 +137,15 @@ export function selectSettingsChanges(db: Kysely<Tables>): Promise<SettingsChang
 
 export async function insertSettingsChange(db: Kysely<Tables>, change: SettingsChange): Promise<void> {
   const id = await nextId(db, "settings_change");
+  const [inForce] = (await selectSettingsChanges(db)).slice(-1);
+  const { setAtMs, ...after } = change;
+  await appendTrail(db, {
+    action: "changed-settings",
+    about: "settings",
+    before: inForce?.settings ?? null,
+    after: { ...after },
+    atMs: setAtMs,
+  });
   await db
     .insertInto("settings_change")
     .values({
@@ -173,6 +183,8 @@ export function selectJudgements(db: Kysely<Tables>): Promise<Judgement[]> {
 /** @returns Its number, by which it can be undone. */
 export async function insertJudgement(db: Kysely<Tables>, judgement: Omit<Judgement, "id">): Promise<number> {
   const id = await nextId(db, "unit_judgement");
+  const { instrument, madeAtMs, ...after } = judgement;
+  await appendTrail(db, { action: "noted", about: instrument, after: { id, ...after }, atMs: madeAtMs });
   const { id: instrumentId } = await db
     .selectFrom("instrument")
     .select("id")

@@ -20,6 +20,7 @@ import {
 import { createNoticeTables } from "./notice-tables.ts";
 import { FILE_KINDS, FLAGS, FLUID_TYPES, REASONS, SERVICE_ACTIONS, STAGES, USAGES } from "./store.ts";
 import { NAME_TABLES } from "./tables.ts";
+import { createTrailTable } from "./trail-tables.ts";
 
 /** What a database calls its column types, and what it wants after the closing bracket of a table. */
 export interface Dialect {
@@ -28,6 +29,8 @@ export interface Dialect {
   readonly tableEnd: RawBuilder<unknown>;
   /** For tables that are stored in the order of their key. */
   readonly keyedTableEnd: RawBuilder<unknown>;
+  /** Statements after which rows of a table can be added only. */
+  readonly onlyAppended: (table: string) => readonly RawBuilder<unknown>[];
 }
 
 /** The steps from an empty database to the present tables. A step that was released is never changed. */
@@ -45,6 +48,7 @@ export function migrationsFor(dialect: Dialect): MigrationProvider {
       "009-accounts": { up: (db) => createAccountTables(db, dialect) },
       "010-kept-bookings": { up: (db) => createBookingTable(db, dialect) },
       "011-notices": { up: (db) => createNoticeTables(db, dialect) },
+      "012-trail": { up: (db) => createTrailTable(db, dialect) },
     }),
   };
 }

@@ -3,6 +3,7 @@ import { insertAccount, selectAccount, selectAccounts, updateAccount } from "./a
 import type { Account, AccountChange, Accounts, ApiToken, CompanySubject, Session } from "./accounts.ts";
 import * as sessions from "./session-queries.ts";
 import type { Tables } from "./tables.ts";
+import { appendTrail } from "./trail-queries.ts";
 
 /** What the accounts need of the store around them. */
 interface Around {
@@ -39,11 +40,26 @@ export class QueriedAccounts implements Accounts {
   }
 
   add(account: Omit<Account, "id">): Promise<number> {
-    return this.#around.write((db) => insertAccount(db, account));
+    return this.#around.write(async (db) => {
+      await appendTrail(db, { action: "added-person", about: account.name, after: told(account) });
+      return insertAccount(db, account);
+    });
   }
 
   change(id: number, change: AccountChange): Promise<void> {
-    return this.#around.write((db) => updateAccount(db, id, change));
+    return this.#around.write(async (db) => {
+      const before = await selectAccount(db, { id });
+      await updateAccount(db, id, change);
+      const after = await selectAccount(db, { id });
+      if (before === null || after === null) return;
+      const note = { before: told(before), after: told(after) };
+      await appendTrail(db, {
+        action: "changed-person",
+        about: after.name,
+        ...note,
+        after: { ...note.after, ...(change.password !== undefined && { password: "another one" }) },
+      });
+    });
   }
 
   countAttempt(
@@ -63,7 +79,11 @@ export class QueriedAccounts implements Accounts {
   }
 
   beginSession(session: Session): Promise<void> {
-    return this.#around.write((db) => sessions.insertSession(db, session));
+    return this.#around.write(async (db) => {
+      await sessions.insertSession(db, session);
+      const { name } = (await selectAccount(db, { id: session.accountId }))!;
+      await appendTrail(db, { action: "signed-in", about: name, who: name, atMs: session.begunAtMs });
+    });
   }
 
   useSession(digest: string, atMs: number): Promise<void> {
@@ -71,7 +91,13 @@ export class QueriedAccounts implements Accounts {
   }
 
   endSession(digest: string): Promise<void> {
-    return this.#around.write((db) => sessions.deleteSession(db, digest));
+    return this.#around.write(async (db) => {
+      const found = await sessions.selectSession(db, digest);
+      await sessions.deleteSession(db, digest);
+      if (found === null) return;
+      const { name } = found.account;
+      await appendTrail(db, { action: "signed-out", about: name, who: name });
+    });
   }
 
   token(digest: string) {
@@ -83,10 +109,24 @@ export class QueriedAccounts implements Accounts {
   }
 
   addToken(token: Omit<ApiToken, "id">): Promise<number> {
-    return this.#around.write((db) => sessions.insertToken(db, token));
+    return this.#around.write(async (db) => {
+      const id = await sessions.insertToken(db, token);
+      const { digest: _, accountId, madeAtMs, ...after } = token;
+      const { name } = (await selectAccount(db, { id: accountId }))!;
+      await appendTrail(db, { action: "made-token", about: name, after: { id, ...after }, atMs: madeAtMs });
+      return id;
+    });
   }
 
   revokeToken(id: number, atMs: number): Promise<void> {
-    return this.#around.write((db) => sessions.updateRevoked(db, id, atMs));
+    return this.#around.write(async (db) => {
+      await sessions.updateRevoked(db, id, atMs);
+      await appendTrail(db, { action: "revoked-token", about: `token ${id}`, atMs });
+    });
   }
+}
+
+/** What the trail tells of an account: nothing that lets anybody in. */
+function told({ email, role, sites, disabledAtMs }: Omit<Account, "id">) {
+  return { email, role, sites, disabled: disabledAtMs !== null };
 }

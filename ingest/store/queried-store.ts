@@ -19,6 +19,7 @@ import { QueriedAccounts } from "./queried-accounts.ts";
 import { QueriedBookings } from "./queried-bookings.ts";
 import { QueriedHeld } from "./queried-held.ts";
 import { QueriedNotices } from "./queried-notices.ts";
+import { QueriedTrail } from "./queried-trail.ts";
 import { selectFluids, selectGeometries, selectInstruments, selectServices } from "./register-queries.ts";
 import type { FileRecord, QuarantinedRow, ResultRecord } from "./store.ts";
 import type { Tables } from "./tables.ts";
@@ -29,6 +30,11 @@ export abstract class QueriedStore {
     reads: () => this.reads,
     write: (change) => this.#change(change),
     beginRereading: (id, how) => this.beginRereading(id, how),
+  });
+
+  readonly trail = new QueriedTrail({
+    reads: () => this.reads,
+    write: (change) => this.write(change),
   });
 
   readonly bookings = new QueriedBookings({

@@ -12,6 +12,7 @@ import type { FindingDecision, OutFinding } from "./findings.ts";
 import type { HeldRows, HeldState, KeptWay } from "./held.ts";
 import type { FrozenLimit, Judgement, KeptFigures, KeptRecord, SettingsChange } from "./kept.ts";
 import type { NoticeOutbox } from "./notice-outbox.ts";
+import type { Trail } from "./trail.ts";
 
 export const STAGES = ["routine", "as_found", "as_left"] as const;
 export type Stage = (typeof STAGES)[number];
@@ -352,6 +353,7 @@ export interface Store {
   /** Rows that are held back and that nobody has settled. */
   quarantined(): Promise<readonly (QuarantinedRow & { readonly file: string })[]>;
   readonly held: HeldRows;
+  readonly trail: Trail;
   readonly bookings: KeptBookings;
   readonly notices: NoticeOutbox;
   readonly accounts: Accounts;

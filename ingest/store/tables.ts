@@ -5,6 +5,7 @@ import type { HeldColumns, HeldTables } from "./held-tables.ts";
 import type { KeptTables } from "./kept-tables.ts";
 import type { NoticeTables } from "./notice-tables.ts";
 import type { FileKind, FluidType, Reason, ServiceAction, Usage } from "./store.ts";
+import type { TrailTables } from "./trail-tables.ts";
 
 /** The tables as rows, shared by every database behind the store. Names stand once, rows refer to them by number. */
 export interface Tables
@@ -13,7 +14,8 @@ export interface Tables
     HeldTables,
     AccountTables,
     BookingTables,
-    NoticeTables {
+    NoticeTables,
+    TrailTables {
   readonly store_state: { readonly id: number; readonly revision: number };
   readonly instrument: NameRow;
   readonly site: NameRow;

@@ -2,6 +2,7 @@ import { sql } from "kysely";
 import { Migrator } from "kysely/migration";
 import { StoreError } from "../../errors.ts";
 import { migrationsFor } from "../migrations.ts";
+import { onlyAppendedInPostgres } from "../trail-tables.ts";
 import type { PostgresAddress } from "./address.ts";
 import { SCHEMA, type Session } from "./session.ts";
 
@@ -13,6 +14,7 @@ const dialect = {
   number: sql`double precision`,
   tableEnd: sql``,
   keyedTableEnd: sql``,
+  onlyAppended: onlyAppendedInPostgres,
 };
 
 /**

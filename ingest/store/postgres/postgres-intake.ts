@@ -1,6 +1,8 @@
 import type { HeldState, KeptWay } from "../held.ts";
 import { heldDigest } from "../held-digest.ts";
 import type { FileIntake, FileRecord, QuarantinedRow, RowPlace } from "../store.ts";
+import { tookIn } from "../took-in.ts";
+import { appendTrail } from "../trail-queries.ts";
 import { PostgresRows, type RowsSetting } from "./postgres-rows.ts";
 import type { Session } from "./session.ts";
 
@@ -108,6 +110,10 @@ class PostgresIntake extends PostgresRows implements FileIntake {
           totals.quarantined,
           totals.flagged,
         ],
+      );
+      await appendTrail(
+        this.session.queries,
+        tookIn({ file: this.#file, takenInAtMs: this.#takenInAtMs, ...totals }),
       );
     }
     await this.keep();

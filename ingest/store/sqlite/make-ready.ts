@@ -3,6 +3,7 @@ import { sql } from "kysely";
 import { Migrator } from "kysely/migration";
 import { StoreError } from "../../errors.ts";
 import { migrationsFor } from "../migrations.ts";
+import { onlyAppendedInSqlite } from "../trail-tables.ts";
 import { beginWriting, type Waiting } from "./begin-writing.ts";
 import type { Connection } from "./connection.ts";
 import { notAStore } from "./store-errors.ts";
@@ -23,6 +24,7 @@ export async function makeReady(
       number: sql`real`,
       tableEnd: sql`strict`,
       keyedTableEnd: sql`strict, without rowid`,
+      onlyAppended: onlyAppendedInSqlite,
     }),
     migrationTableName: "migration",
     migrationLockTableName: "migration_lock",

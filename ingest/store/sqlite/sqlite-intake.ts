@@ -2,6 +2,7 @@ import type { StatementSync } from "node:sqlite";
 import type { HeldState, KeptWay } from "../held.ts";
 import { heldDigest } from "../held-digest.ts";
 import type { FileIntake, FileRecord, QuarantinedRow, RowPlace } from "../store.ts";
+import { tookIn } from "../took-in.ts";
 import { type RowsSetting, SqliteRows } from "./sqlite-rows.ts";
 
 /** One file's transaction on SQLite, already begun. */
@@ -44,34 +45,39 @@ export class SqliteIntake extends SqliteRows implements FileIntake {
   }
 
   async commit(totals: Omit<FileRecord, "fileId" | "file" | "takenInAtMs">): Promise<void> {
-    this.write(() => {
-      const { raw } = this.connection;
-      const before = raw
-        .prepare("SELECT id FROM file WHERE sha256 = ? AND profile_sha256 = ?")
-        .get(totals.sha256, totals.profileSha256);
-      if (this.changed) raw.exec("UPDATE store_state SET revision = revision + 1");
-      if (!this.changed && before !== undefined) return;
-      raw
-        .prepare(
-          `INSERT INTO file (id, file, kind, sha256, profile_sha256, taken_in_at_ms,
+    const isNew = this.write(() => this.#recordFile(totals));
+    if (isNew) await this.tell(tookIn({ file: this.#file, takenInAtMs: this.#takenInAtMs, ...totals }));
+    this.keep();
+  }
+
+  /** @returns Whether anything of it is new. */
+  #recordFile(totals: Omit<FileRecord, "fileId" | "file" | "takenInAtMs">): boolean {
+    const { raw } = this.connection;
+    const before = raw
+      .prepare("SELECT id FROM file WHERE sha256 = ? AND profile_sha256 = ?")
+      .get(totals.sha256, totals.profileSha256);
+    if (this.changed) raw.exec("UPDATE store_state SET revision = revision + 1");
+    if (!this.changed && before !== undefined) return false;
+    raw
+      .prepare(
+        `INSERT INTO file (id, file, kind, sha256, profile_sha256, taken_in_at_ms,
              "rows", accepted, repeated, quarantined, flagged)
            VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
-        )
-        .run(
-          this.fileId,
-          this.#file,
-          totals.kind,
-          totals.sha256,
-          totals.profileSha256,
-          this.#takenInAtMs,
-          totals.rows,
-          totals.accepted,
-          totals.repeated,
-          totals.quarantined,
-          totals.flagged,
-        );
-    });
-    this.keep();
+      )
+      .run(
+        this.fileId,
+        this.#file,
+        totals.kind,
+        totals.sha256,
+        totals.profileSha256,
+        this.#takenInAtMs,
+        totals.rows,
+        totals.accepted,
+        totals.repeated,
+        totals.quarantined,
+        totals.flagged,
+      );
+    return true;
   }
 
   #holdOne(row: QuarantinedRow, way: KeptWay): HeldState {

@@ -14,6 +14,8 @@ import type {
   StoredReading,
 } from "../store.ts";
 import { STORED_COLUMNS, type StoredRow, storedReading } from "../stored-row.ts";
+import type { TrailNote } from "../trail.ts";
+import { appendTrail } from "../trail-queries.ts";
 import type { Connection } from "./connection.ts";
 import { Names } from "./names.ts";
 import { ReadingWriter } from "./reading-writer.ts";
@@ -154,6 +156,15 @@ export class SqliteRows implements RowIntake {
   protected keep(): void {
     this.write(() => this.#end.keep());
     this.#end.ended();
+  }
+
+  /** Tells the trail of what this transaction does. */
+  protected async tell(note: TrailNote): Promise<void> {
+    try {
+      await appendTrail(this.connection.queries, note);
+    } catch (error) {
+      throw plainStoreError(error, this.#location);
+    }
   }
 
   protected note(changed: boolean): boolean {
