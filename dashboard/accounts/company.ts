@@ -1,5 +1,5 @@
 import * as oidc from "openid-client";
-import type { Account, Accounts, CompanySubject } from "../../ingest/index.ts";
+import { type Account, type Accounts, byHand, type CompanySubject } from "../../ingest/index.ts";
 
 /** The company's own sign-in: an OpenID Connect provider, and as whom this server is registered there. */
 export interface CompanySettings {
@@ -105,6 +105,8 @@ export async function accountOf(accounts: Accounts, person: CompanyPerson): Prom
   if (known !== null) return known.disabledAtMs === null ? known : null;
   const account = email === null ? null : await accounts.findByEmail(email);
   if (account === null || account.disabledAtMs !== null || account.subject !== null) return null;
-  await accounts.change(account.id, { subject: { issuer, subject } });
+  await byHand({ who: account.name, way: "page" }, () =>
+    accounts.change(account.id, { subject: { issuer, subject } }),
+  );
   return account;
 }

@@ -1,4 +1,4 @@
-import type { Account, Accounts } from "../../ingest/index.ts";
+import { type Account, type Accounts, byHand } from "../../ingest/index.ts";
 import { lockedUntilMs } from "./lockout.ts";
 import { type PasswordFault, passwordFault } from "./password-rules.ts";
 import { digestPassword, isOutdated, isPassword } from "./passwords.ts";
@@ -32,6 +32,7 @@ export async function prove(
   const account = await accounts.findByName(name);
   const isRight = await isPassword(password, account?.password?.digest ?? null);
   if (account === null || account.password === null || !isRight || account.disabledAtMs !== null) {
+    await accounts.noteRefusal(name, "password", nowMs);
     return { kind: "refused" };
   }
   await accounts.forgetAttempts(name);
@@ -82,9 +83,13 @@ export async function beginSession(
 
 async function keepPassword(
   accounts: Accounts,
-  { id }: Account,
+  { id, name }: Account,
   password: string,
   oneTimeUntilMs: number | null,
 ): Promise<void> {
-  await accounts.change(id, { password: { digest: await digestPassword(password), oneTimeUntilMs } });
+  const digest = await digestPassword(password);
+  // On the trail it is the person's own doing, although nobody is signed in yet.
+  await byHand({ who: name, way: "page" }, () =>
+    accounts.change(id, { password: { digest, oneTimeUntilMs } }),
+  );
 }

@@ -98,6 +98,12 @@ export interface Accounts {
     atMs: number,
     lockedUntilMs: (attempts: number) => number,
   ): Promise<number | null>;
+  /**
+   * Puts an attempt that was refused on the trail.
+   *
+   * @param name As it was typed; where nobody has it, it is not written down.
+   */
+  noteRefusal(name: string | null, by: "password" | "company", atMs: number): Promise<void>;
   /** Forgets the attempts under a name. */
   forgetAttempts(name: string): Promise<void>;
 

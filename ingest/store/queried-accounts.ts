@@ -70,6 +70,14 @@ export class QueriedAccounts implements Accounts {
     return this.#around.write((db) => sessions.countAttempt(db, name, atMs, lockedUntilMs));
   }
 
+  noteRefusal(name: string | null, by: "password" | "company", atMs: number): Promise<void> {
+    return this.#around.write(async (db) => {
+      const account = name === null ? null : await selectAccount(db, { name });
+      const about = account?.name ?? "nobody who is known";
+      await appendTrail(db, { action: "refused-sign-in", about, who: "not signed in", after: { by }, atMs });
+    });
+  }
+
   forgetAttempts(name: string): Promise<void> {
     return this.#around.write((db) => sessions.deleteAttempts(db, name));
   }
@@ -120,13 +128,14 @@ export class QueriedAccounts implements Accounts {
 
   revokeToken(id: number, atMs: number): Promise<void> {
     return this.#around.write(async (db) => {
-      await sessions.updateRevoked(db, id, atMs);
-      await appendTrail(db, { action: "revoked-token", about: `token ${id}`, atMs });
+      const owner = await sessions.updateRevoked(db, id, atMs);
+      if (owner !== null)
+        await appendTrail(db, { action: "revoked-token", about: owner, after: { id }, atMs });
     });
   }
 }
 
 /** What the trail tells of an account: nothing that lets anybody in. */
-function told({ email, role, sites, disabledAtMs }: Omit<Account, "id">) {
-  return { email, role, sites, disabled: disabledAtMs !== null };
+function told({ email, role, sites, subject, disabledAtMs }: Omit<Account, "id">) {
+  return { email, role, sites, company: subject?.subject ?? null, disabled: disabledAtMs !== null };
 }

@@ -118,14 +118,16 @@ export async function insertToken(db: Kysely<Tables>, token: Omit<ApiToken, "id"
   return id;
 }
 
-/** What was revoked once stays so from then on. */
-export async function updateRevoked(db: Kysely<Tables>, id: number, atMs: number): Promise<void> {
-  await db
+/** What was revoked once stays so from then on. @returns Whose token it was; null where nothing changed. */
+export async function updateRevoked(db: Kysely<Tables>, id: number, atMs: number): Promise<string | null> {
+  const revoked = await db
     .updateTable("api_token")
     .set({ revoked_at_ms: atMs })
     .where("id", "=", id)
     .where("revoked_at_ms", "is", null)
-    .execute();
+    .returning("person_id")
+    .executeTakeFirst();
+  return revoked === undefined ? null : (await ownerOf(db, revoked.person_id)).name;
 }
 
 function attemptKey(name: string): string {

@@ -171,6 +171,50 @@ describe.each([
     assert.equal(await accounts.countAttempt("nobody", AT + HOUR, lock), null);
   });
 
+  it("leave a trail that tells who did what, and nothing that lets anybody in", async () => {
+    const id = await accounts.add(anna);
+    await accounts.change(id, {
+      role: "manager",
+      password: { digest: "a secret digest", oneTimeUntilMs: 7 },
+    });
+    await accounts.noteRefusal("ANNA berg", "password", AT);
+    await accounts.noteRefusal("my secret typed into the wrong field", "password", AT);
+    await accounts.noteRefusal(null, "company", AT);
+    await accounts.beginSession(session(id));
+    await accounts.endSession(digest("a"));
+    await accounts.endSession(digest("a"));
+    const token = { digest: digest("c"), accountId: id, label: "upload", role: "reader", sites: null };
+    const tokenId = await accounts.addToken({
+      ...token,
+      madeAtMs: AT,
+      endsAtMs: AT + HOUR,
+      revokedAtMs: null,
+    });
+    await accounts.revokeToken(tokenId, AT + 1);
+    await accounts.revokeToken(tokenId, AT + 2);
+    const entries = await store.trail.list({}, { offset: 1, limit: 100 });
+    assert.deepEqual(
+      entries.map(({ action, about, who }) => [
+        action,
+        about,
+        who === "Anna Berg" || who === "not signed in" ? who : "at work",
+      ]),
+      [
+        ["added-person", "Anna Berg", "at work"],
+        ["changed-person", "Anna Berg", "at work"],
+        ["refused-sign-in", "Anna Berg", "not signed in"],
+        ["refused-sign-in", "nobody who is known", "not signed in"],
+        ["refused-sign-in", "nobody who is known", "not signed in"],
+        ["signed-in", "Anna Berg", "Anna Berg"],
+        ["signed-out", "Anna Berg", "Anna Berg"],
+        ["made-token", "Anna Berg", "at work"],
+        ["revoked-token", "Anna Berg", "at work"],
+      ],
+    );
+    assert.match(entries[1]!.after!, /"role":"manager".*"password":"another one"/);
+    assert.doesNotMatch(JSON.stringify(entries), /secret|aaaa|cccc|argon2/);
+  });
+
   it("forget attempts of a month ago, but no lock that still holds", async () => {
     const month = 31 * 24 * HOUR;
     const lock = (attempts: number) => (attempts >= 2 ? AT + 2 * month : 0);
