@@ -1,8 +1,10 @@
 import compression from "compression";
-import express, { type ErrorRequestHandler, type Express, type Response } from "express";
+import express, { type ErrorRequestHandler, type Express, type Response, Router } from "express";
 import helmet from "helmet";
 import { StoreError } from "../ingest/index.ts";
+import { guard } from "./access/guard.ts";
 import type { FrontDoor } from "./accounts/front-door.ts";
+import { personOf } from "./accounts/person-of.ts";
 import type { ServiceDesk } from "./assessment/service-desk.ts";
 import type { Assessment } from "./assessment/views.ts";
 import { HttpError } from "./errors.ts";
@@ -60,7 +62,8 @@ const CONTENT_POLICY = {
 };
 
 /** Builds the dashboard; does not listen. */
-export function createApp({ assessment, desk, service, door, events, report }: AppParts): Express {
+export function createApp(parts: AppParts): Express {
+  const { door, report } = parts;
   const app = express();
   app.set("trust proxy", door?.proxies ?? 0);
   app.use(
@@ -71,6 +74,23 @@ export function createApp({ assessment, desk, service, door, events, report }: A
     }),
   );
   app.use(compression());
+  app.use(pageRoutes(parts));
+  app.use((request) => {
+    throw new HttpError(404, "There is no page at this address.", `Nothing is at ${request.path}.`);
+  });
+  app.use(answerErrors(report));
+  return app;
+}
+
+/** Everything behind the guard. */
+function pageRoutes({ assessment, desk, service, door, events, report }: AppParts): Router {
+  const app = Router();
+  app.use(
+    guard({
+      personOf: door === undefined ? undefined : (request) => personOf(door, request),
+      publicAddress: door?.publicAddress ?? null,
+    }),
+  );
   app.use(healthRoutes());
   app.use(assetRoutes());
   if (door !== undefined) app.use(signInRoutes(door, report)).use(peopleRoutes(door)).use(tokenRoutes(door));
@@ -90,10 +110,6 @@ export function createApp({ assessment, desk, service, door, events, report }: A
   app.use(recordRoutes(assessment));
   if (desk !== undefined) app.use(settingsRoutes(assessment, desk));
   app.use(findRoutes(assessment));
-  app.use((request) => {
-    throw new HttpError(404, "There is no page at this address.", `Nothing is at ${request.path}.`);
-  });
-  app.use(answerErrors(report));
   return app;
 }
 

@@ -24,3 +24,8 @@ const ALLOWED: Readonly<Record<Role, readonly Action[]>> = {
 export function mayDo(role: Role, action: Action): boolean {
   return ALLOWED[role].includes(action);
 }
+
+/** The roles that may do something. */
+export function rolesFor(action: Action): Role[] {
+  return ROLES.filter((role) => mayDo(role, action));
+}

@@ -7,7 +7,6 @@ import { HttpError } from "../errors.ts";
 import type { IntakeDesk } from "../intake/desk.ts";
 import { examined, noteAddress, noteOf, readNoteForm, textTrouble } from "../page-models/note-form.ts";
 import { renderNote, renderNoteForm } from "../pages/note-form.ts";
-import { ownClientsOnly } from "./own-clients-only.ts";
 import { unitAsked } from "./unit-asked.ts";
 
 /** `/units/…/notes`: what people decide about a unit, and take back. */
@@ -23,7 +22,7 @@ export function notesRoutes(
     response.type("html").send(renderNoteForm(readNoteForm(view, request.query, now())));
   });
 
-  router.post("/units/:instrument/notes", ownClientsOnly, form, async (request, response) => {
+  router.post("/units/:instrument/notes", form, async (request, response) => {
     const view = await unitAsked(assessment, request);
     const sent = examined(readNoteForm(view, request.body as Record<string, unknown>, now()), now());
     if (sent.trouble !== null) {
@@ -38,7 +37,7 @@ export function notesRoutes(
     response.type("html").send(renderNote(await noteAsked(store, request, now()), "", "", null));
   });
 
-  router.post("/units/:instrument/notes/:number", ownClientsOnly, form, async (request, response) => {
+  router.post("/units/:instrument/notes/:number", form, async (request, response) => {
     const note = await noteAsked(store, request, now());
     if (note.undoneBy !== null) {
       throw new HttpError(409, "This note was taken back already.", "Its page says by whom and why.");

@@ -17,7 +17,6 @@ import type { Settings } from "../settings.ts";
 import { putInForce, settingsOverTime } from "../settings-in-force.ts";
 import { EVERY_SETTING } from "../wording/settings.ts";
 import { answer } from "./answer.ts";
-import { ownClientsOnly } from "./own-clients-only.ts";
 
 /** `/settings`: the rules in force, what others would do, and the way to keep them. */
 export function settingsRoutes(assessment: Assessment, desk: IntakeDesk): Router {
@@ -29,7 +28,7 @@ export function settingsRoutes(assessment: Assessment, desk: IntakeDesk): Router
     await send(request, response, page);
   });
 
-  router.post("/settings", ownClientsOnly, form, async (request, response) => {
+  router.post("/settings", form, async (request, response) => {
     const body = (request.body ?? {}) as Record<string, unknown>;
     const text = (name: string): string => {
       const value = body[name];

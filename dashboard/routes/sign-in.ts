@@ -17,7 +17,6 @@ import {
   TOO_MANY_FROM_HERE,
 } from "../wording/accounts.ts";
 import { fieldOf, smallForm } from "./form-fields.ts";
-import { ownClientsOnly } from "./own-clients-only.ts";
 
 /** Failed attempts of one address, whatever the names: so many within so long. */
 const MOST_FAILED = 30;
@@ -55,7 +54,7 @@ export function signInRoutes(door: FrontDoor, report: (error: unknown) => void):
     response.type("html").send(renderSignIn({ next, name: "", refusal: null }, company !== null));
   });
 
-  router.post("/sign-in", ownClientsOnly, fewAttempts, smallForm, async (request, response) => {
+  router.post("/sign-in", fewAttempts, smallForm, async (request, response) => {
     const [name, next] = [fieldOf(request, "name").trim(), nextPage(fieldOf(request, "next"))];
     const proof = await prove(door, name, fieldOf(request, "password"));
     if (proof.kind !== "proven") {
@@ -77,7 +76,7 @@ export function signInRoutes(door: FrontDoor, report: (error: unknown) => void):
     response.type("html").send(renderChoosePassword({ name, refusal: null }));
   });
 
-  router.post("/sign-in/password", ownClientsOnly, fewAttempts, smallForm, async (request, response) => {
+  router.post("/sign-in/password", fewAttempts, smallForm, async (request, response) => {
     const name = fieldOf(request, "name").trim();
     const choice = await choosePassword(door, {
       name,
@@ -97,7 +96,7 @@ export function signInRoutes(door: FrontDoor, report: (error: unknown) => void):
     response.redirect(303, "/");
   });
 
-  router.post("/sign-out", ownClientsOnly, async (request, response) => {
+  router.post("/sign-out", async (request, response) => {
     const found = await sessionOf(door, request);
     if (found !== null) await door.accounts.endSession(found.session.digest);
     response.clearCookie(sessionCookie(door.secure), cookieOptions(door.secure));

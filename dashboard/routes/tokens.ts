@@ -15,7 +15,6 @@ import {
   SIGN_IN_FOR_TOKENS,
 } from "../wording/accounts.ts";
 import { fieldOf, smallForm, ticksOf } from "./form-fields.ts";
-import { ownClientsOnly } from "./own-clients-only.ts";
 
 const MOST_LABEL = 100;
 
@@ -50,7 +49,7 @@ export function tokenRoutes(door: FrontDoor): Router {
     await send(response, await whoIsSignedIn(door, request), typed, null);
   });
 
-  router.post("/tokens", ownClientsOnly, smallForm, async (request, response) => {
+  router.post("/tokens", smallForm, async (request, response) => {
     const account = await whoIsSignedIn(door, request);
     const typed = typedOf(request);
     const refusal = refusalOf(typed, account, now());
@@ -71,7 +70,7 @@ export function tokenRoutes(door: FrontDoor): Router {
     response.type("html").send(renderNewToken(label, secret));
   });
 
-  router.post("/tokens/:number/revoke", ownClientsOnly, async (request, response) => {
+  router.post("/tokens/:number/revoke", async (request, response) => {
     const account = await whoIsSignedIn(door, request);
     await revoke(door, account, String(request.params.number));
     response.redirect(303, "/tokens");

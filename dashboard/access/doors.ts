@@ -1,0 +1,98 @@
+import type { Action } from "./roles.ts";
+
+/**
+ * Every address that the dashboard answers, and what one must be allowed to do there: the single list. A request that
+ * is not in it is not answered, whatever routes there are.
+ *
+ * `open`: for everybody. `:name` stands for any one part of an address.
+ */
+const DOORS: Readonly<Record<Action | "open", readonly string[]>> = {
+  open: [
+    "GET /health",
+    "GET /ready",
+    "GET /assets/:name",
+    "GET /sign-in",
+    "POST /sign-in",
+    "GET /sign-in/password",
+    "POST /sign-in/password",
+    "GET /sign-in/company",
+    "GET /sign-in/company/back",
+    "POST /sign-out",
+  ],
+  read: [
+    "GET /",
+    "GET /units",
+    "GET /units/:instrument",
+    "GET /units/:instrument/checks",
+    "GET /units/:instrument/watch/:quantity",
+    "GET /units/:instrument/charts/:chart",
+    "GET /units/:instrument/notes/:number",
+    "GET /side-by-side",
+    "GET /worth-a-look",
+    "GET /fluids",
+    "GET /fluids/:lot",
+    "GET /fluids/:lot/chart",
+    "GET /returns",
+    "GET /returns/calendar.ics",
+    "GET /returns/packing",
+    "GET /charts/fleet",
+    "GET /charts/returns",
+    "GET /findings",
+    "GET /findings/:instrument/:day",
+    "GET /intervals",
+    "GET /record",
+    "GET /intake",
+    "GET /intake/held/:number",
+    "GET /settings",
+    "GET /how",
+    "GET /find",
+    "GET /events",
+    "GET /tokens",
+    "POST /tokens",
+    "POST /tokens/:number/revoke",
+  ],
+  "take-in": ["POST /intake", "POST /api/intake", "POST /intake/held", "POST /intake/held/:number"],
+  plan: [],
+  judge: [
+    "GET /units/:instrument/notes",
+    "POST /units/:instrument/notes",
+    "POST /units/:instrument/notes/:number",
+  ],
+  govern: ["POST /settings", "POST /findings/:instrument/:day"],
+  administer: [
+    "GET /people",
+    "POST /people",
+    "GET /people/:number",
+    "POST /people/:number",
+    "POST /people/:number/disable",
+    "POST /people/:number/enable",
+    "POST /people/:number/reset",
+    "POST /people/:number/tokens/:token/revoke",
+  ],
+};
+
+/** Every door with its action, for whoever goes through all of them. */
+export const ALL_DOORS: readonly { readonly door: string; readonly action: Action | "open" }[] =
+  Object.entries(DOORS).flatMap(([action, doors]) =>
+    doors.map((door) => ({ door, action: action as Action | "open" })),
+  );
+
+const BY_LENGTH = Map.groupBy(
+  ALL_DOORS.map(({ door, action }) => {
+    const [method, path] = door.split(" ") as [string, string];
+    return { method, parts: path.split("/"), action };
+  }),
+  ({ parts }) => parts.length,
+);
+
+/** What a request asks to do; null: there is no such door. A HEAD is a GET whose answer has no body. */
+export function actionOf(method: string, path: string): Action | "open" | null {
+  const asked = method === "HEAD" ? "GET" : method;
+  const parts = path.length > 1 ? path.replace(/\/$/, "").split("/") : ["", ""];
+  const found = BY_LENGTH.get(parts.length)?.find(
+    (door) =>
+      door.method === asked &&
+      door.parts.every((part, i) => part.startsWith(":") || part.toLowerCase() === parts[i]!.toLowerCase()),
+  );
+  return found?.action ?? null;
+}

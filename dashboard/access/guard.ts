@@ -1,0 +1,54 @@
+import type { Request, RequestHandler } from "express";
+import { byHand } from "../../ingest/index.ts";
+import { HttpError } from "../errors.ts";
+import { notAllowed, SIGN_IN_FIRST } from "../wording/access.ts";
+import { actionOf } from "./doors.ts";
+import { AT_THIS_MACHINE, asPerson, type Person } from "./person.ts";
+import { mayDo, rolesFor } from "./roles.ts";
+import { refuseStrangers } from "./same-origin.ts";
+
+export interface GuardParts {
+  /** Who sends a request; null: nobody who is known. Left out where nobody signs in. */
+  readonly personOf?: ((request: Request) => Promise<Person | null>) | undefined;
+  readonly publicAddress: URL | null;
+}
+
+/**
+ * Stands before everything else: who asks, whether they may, and in whose name all is done that follows.
+ *
+ * @remarks What a person may see of what they may read is limited by their sites, in `scoped-assessment.ts`.
+ */
+export function guard({ personOf, publicAddress }: GuardParts): RequestHandler {
+  const signIn = personOf !== undefined;
+  return async (request, response, next) => {
+    refuseStrangers(request, { publicAddress, signIn });
+    const action = actionOf(request.method, request.path);
+    if (action === "open") return next();
+    const person = signIn ? await personOf(request) : AT_THIS_MACHINE;
+    if (person === null) {
+      if (request.method === "GET" && wantsPage(request)) {
+        return response.redirect(303, `/sign-in?next=${encodeURIComponent(request.originalUrl)}`);
+      }
+      response.set("WWW-Authenticate", "Bearer");
+      throw new HttpError(401, SIGN_IN_FIRST, "Programs send a token: Authorization: Bearer …");
+    }
+    // Routes that nobody has put into the list lead nowhere.
+    if (action === null) return next("router");
+    if (!mayDo(person.role, action)) {
+      const { message, wayOut } = notAllowed(person.role, rolesFor(action));
+      throw new HttpError(403, message, wayOut);
+    }
+    const isProgram = request.headers.authorization !== undefined || request.path.startsWith("/api/");
+    const work = () => asPerson(person, next);
+    // Where nobody signs in, changes are told as those of the account that runs the server.
+    if (person.name === null) work();
+    else byHand({ who: person.name, way: isProgram ? "api" : "page" }, work);
+  };
+}
+
+function wantsPage(request: Request): boolean {
+  const { format } = request.query;
+  return (
+    !request.path.startsWith("/api/") && format === undefined && request.accepts(["html", "json"]) === "html"
+  );
+}
