@@ -3,6 +3,7 @@ import express, { type ErrorRequestHandler, type Express, type Response, Router 
 import helmet from "helmet";
 import { StoreError } from "../ingest/index.ts";
 import { guard } from "./access/guard.ts";
+import { scopedAssessment, scopedService } from "./access/scoped-assessment.ts";
 import type { FrontDoor } from "./accounts/front-door.ts";
 import { personOf } from "./accounts/person-of.ts";
 import type { ServiceDesk } from "./assessment/service-desk.ts";
@@ -83,7 +84,9 @@ export function createApp(parts: AppParts): Express {
 }
 
 /** Everything behind the guard. */
-function pageRoutes({ assessment, desk, service, door, events, report }: AppParts): Router {
+function pageRoutes({ desk, door, events, report, ...all }: AppParts): Router {
+  const assessment = scopedAssessment(all.assessment);
+  const service = all.service && scopedService(all.service);
   const app = Router();
   app.use(
     guard({

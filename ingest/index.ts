@@ -12,7 +12,7 @@ export * from "./store/accounts.ts";
 export * from "./store/booking-rows.ts";
 export * from "./store/findings.ts";
 export { flagBits, flagsOf } from "./store/flag-bits.ts";
-export { byHand, type Hand } from "./store/hand.ts";
+export { byHand, type Hand, handAtWork } from "./store/hand.ts";
 export * from "./store/held.ts";
 export * from "./store/kept.ts";
 export * from "./store/notice-outbox.ts";

@@ -9,6 +9,7 @@ import { learnRanges } from "./readings/learn-ranges.ts";
 import { RangeConstants } from "./readings/range-constants.ts";
 import { addTotals, type FileReport, failedFile, type IngestReport, reportOf, Tally } from "./report.ts";
 import { FILE_KINDS, type FileKind, type Registers, type Store } from "./store/store.ts";
+import { WithinSites } from "./within-sites.ts";
 
 /** What a call may ask for besides its paths. */
 export interface IngestOptions {
@@ -21,6 +22,8 @@ export interface IngestOptions {
   readonly onProgress?: TellProgress | undefined;
   /** What a file is called in reports and in the store, where it lies elsewhere while it is read. */
   readonly nameOf?: ((path: string) => string) | undefined;
+  /** The sites whose units the files may be about; all where nothing is said. */
+  readonly sites?: readonly string[] | null | undefined;
 }
 
 /**
@@ -67,7 +70,10 @@ export async function ingestPaths(
       registers ??= await intake.registers();
       return registers;
     },
-    beginFile: (file, takenInAtMs) => (rehearsal ?? store).beginFile(nameOf(file), takenInAtMs),
+    beginFile: async (file, takenInAtMs) => {
+      const intake = await (rehearsal ?? store).beginFile(nameOf(file), takenInAtMs);
+      return options.sites == null ? intake : new WithinSites(intake, options.sites);
+    },
     onProgress: tell,
   };
   try {

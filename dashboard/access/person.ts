@@ -1,5 +1,5 @@
 import { AsyncLocalStorage } from "node:async_hooks";
-import type { Role } from "./roles.ts";
+import { type Action, mayDo, type Role } from "./roles.ts";
 
 /** Who is asking. */
 export interface Person {
@@ -28,4 +28,14 @@ export function whoAsks(): Person {
 /** Whether what belongs to a site may be seen; what belongs to none is seen by those who see all sites. */
 export function seesSite({ sites }: Person, site: string | null): boolean {
   return sites === null || (site !== null && sites.includes(site));
+}
+
+/** Whether whoever asks may do something: pages show the ways to it only then. */
+export function askerMay(action: Action): boolean {
+  return mayDo(whoAsks().role, action);
+}
+
+/** In whose name a decision is kept: of the person who is signed in, else as the form says. */
+export function signedAs(typed: string): string {
+  return whoAsks().name ?? typed;
 }

@@ -27,6 +27,8 @@ export interface FleetRun {
   /** What the limits of the control charts are set from; null: nothing is charted. */
   readonly watchBasis: WatchBasis | null;
   readonly sites: readonly SiteFacts[];
+  /** The sites at which each lot was used. */
+  readonly lotSites: Readonly<Record<string, readonly string[]>>;
   readonly readings: number;
   /** Instruments that have readings but no row in the register. */
   readonly unregistered: readonly string[];
@@ -104,6 +106,7 @@ export async function lookAt(
     figures,
     watchBasis: watchBasis(fleet, figures, settings.alarms.per_month_per_100_units),
     sites: siteFacts(fleet),
+    lotSites: lotSites(fleet),
     readings: columns.count,
     unregistered,
   };
@@ -118,4 +121,12 @@ function siteFacts(fleet: FleetChecks): SiteFacts[] {
     checksOnTime: onTime.get(site) ?? null,
     scatter: scatter.get(site) ?? null,
   }));
+}
+
+function lotSites({ units, lots }: FleetChecks): Record<string, string[]> {
+  const sitesOf = lots.map(() => new Set<string>());
+  for (const { site, readings } of units) {
+    if (site !== null) for (const lot of readings.lot) if (lot >= 0) sitesOf[lot]!.add(site);
+  }
+  return Object.fromEntries(lots.map(({ fluidLot }, i) => [fluidLot, [...sitesOf[i]!]]));
 }

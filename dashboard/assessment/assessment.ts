@@ -213,6 +213,7 @@ async function fleetView(store: Store, asOf: string, run: FleetRun): Promise<Fle
     assessment: run.assessment,
     instruments: new Map(instruments.map((record) => [record.instrument, record])),
     sites: run.sites,
+    lotSites: run.lotSites,
     readings: run.readings,
     quarantined: quarantined.length,
     files,

@@ -31,11 +31,17 @@ export interface ReturnsPlan {
   readonly outcome: PlanOutcome;
   /** The same for everybody on the due date, or as near to it as the same room allows. */
   readonly onDueDates: PlanOutcome;
+  /** Both, for the units of each site. */
+  readonly bySite: readonly SiteOutcome[];
   /** Share of its cost by which the plan may be off the best; 0: proven best; null: not known. */
   readonly gap: number | null;
   readonly seconds: number;
   readonly shortage: Shortage | null;
   readonly target: number;
+}
+
+export interface SiteOutcome extends Pick<ReturnsPlan, "outcome" | "onDueDates"> {
+  readonly site: string;
 }
 
 export interface PlannedWeek extends PlanningWeek {
@@ -78,6 +84,7 @@ export async function planReturns(
       daysOut: expectedDaysOut(problem.units[i]!, booking?.week ?? problem.weeks - 1),
     };
   });
+  const onDueDates = bookInOrder(problem, dueDateOrder(problem));
   planned.sort((a, b) => (a.week ?? Infinity) - (b.week ?? Infinity) || a.dueDay - b.dueDay || 0);
   return {
     asOfDay: input.asOfDay,
@@ -85,7 +92,16 @@ export async function planReturns(
     units: planned,
     withoutDate: input.units.filter((unit) => unit.dueDay === null),
     outcome: planOutcome(problem, plan.bookings),
-    onDueDates: planOutcome(problem, bookInOrder(problem, dueDateOrder(problem))),
+    onDueDates: planOutcome(problem, onDueDates),
+    bySite: [...new Set(units.flatMap(({ site }) => site ?? []))].map((site) => {
+      const isThere = (_: unknown, i: number) => units[i]!.site === site;
+      const part = { ...problem, units: problem.units.filter(isThere) };
+      return {
+        site,
+        outcome: planOutcome(part, plan.bookings.filter(isThere)),
+        onDueDates: planOutcome(part, onDueDates.filter(isThere)),
+      };
+    }),
     gap: Number.isFinite(plan.gap) ? plan.gap : null,
     seconds: plan.seconds,
     shortage: worstShortage(problem),

@@ -37,6 +37,9 @@ export type FindingView = ToldFinding & {
   readonly checks: readonly DoubtedCheck[];
 };
 
+/** What the pages may ask of the desk. */
+export type ServiceAnswers = Pick<ServiceDesk, "store" | "now" | "facts" | "findings">;
+
 /** Where the pages ask about findings and intervals, and where people's decisions on findings come in. */
 export class ServiceDesk {
   readonly store: Store;

@@ -140,6 +140,8 @@ export interface FleetView {
   readonly instruments: ReadonlyMap<string, InstrumentRecord>;
   /** Every site that a unit is registered at, by name. */
   readonly sites: readonly SiteFacts[];
+  /** The sites at which each lot was used. */
+  readonly lotSites: Readonly<Record<string, readonly string[]>>;
   /** Readings accepted up to `asOf`. */
   readonly readings: number;
   /** Rows held back so far. */

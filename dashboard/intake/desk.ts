@@ -1,6 +1,7 @@
 import type { IncomingMessage } from "node:http";
 import { join, relative } from "node:path";
 import { type IngestReport, ingestPaths, type Store } from "../../ingest/index.ts";
+import { whoAsks } from "../access/person.ts";
 import { receiveFiles } from "./receive-files.ts";
 
 /** Where files and decisions come in by way of the pages. */
@@ -41,5 +42,5 @@ export async function takeInRequest(
 }
 
 function takeInHere(store: Store, now: () => number): TakeIn {
-  return (_folder, paths, nameOf) => ingestPaths(store, paths, { now, nameOf });
+  return (_folder, paths, nameOf) => ingestPaths(store, paths, { now, nameOf, sites: whoAsks().sites });
 }

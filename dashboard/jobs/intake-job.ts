@@ -3,7 +3,15 @@ import { tmpdir } from "node:os";
 import { basename, dirname, join, relative } from "node:path";
 import { promisify } from "node:util";
 import { gunzip, gzip } from "node:zlib";
-import { type IngestReport, ingestPaths, type Store } from "../../ingest/index.ts";
+import {
+  byHand,
+  type Hand,
+  handAtWork,
+  type IngestReport,
+  ingestPaths,
+  type Store,
+} from "../../ingest/index.ts";
+import { whoAsks } from "../access/person.ts";
 import { CommandError } from "../commands/errors.ts";
 
 /** Files on their way to a worker: their bytes go along, so that it may be on any host. */
@@ -11,6 +19,10 @@ export interface IntakeOrder {
   readonly files: readonly SentFile[];
   /** The profile that serves all of them; null: each is served by the one beside it, if any. */
   readonly profile: SentFile | null;
+  /** Whoever sends them. */
+  readonly hand: Hand;
+  /** The sites whose units they may be about; null: all. */
+  readonly sites: readonly string[] | null;
 }
 
 export interface SentFile {
@@ -43,7 +55,12 @@ export async function packFiles(
       `These files come to ${Math.round(size / 1e6)} MB packed, and one job takes ${LARGEST_ORDER / 1e6} MB: send them in parts.`,
     );
   }
-  return { files, profile: profile === undefined ? null : await packed(profile) };
+  return {
+    files,
+    profile: profile === undefined ? null : await packed(profile),
+    hand: handAtWork(),
+    sites: whoAsks().sites,
+  };
 }
 
 /** Takes the files of an order in, as `springtide ingest` would. */
@@ -64,14 +81,17 @@ export async function takeInOrder(
     }
     const profile = join(folder, "for-all.profile.json");
     if (order.profile !== null) await unpack(order.profile, profile);
-    return await ingestPaths(
-      store,
-      folders.map((_, i) => join(folder, `files-${i}`)),
-      {
-        now,
-        nameOf: (path) => names.get(path) ?? path,
-        ...(order.profile !== null && { profile }),
-      },
+    return await byHand(order.hand, () =>
+      ingestPaths(
+        store,
+        folders.map((_, i) => join(folder, `files-${i}`)),
+        {
+          now,
+          nameOf: (path) => names.get(path) ?? path,
+          sites: order.sites,
+          ...(order.profile !== null && { profile }),
+        },
+      ),
     );
   } finally {
     await rm(folder, { recursive: true, force: true });

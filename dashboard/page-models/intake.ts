@@ -1,4 +1,5 @@
-import type { FileRecord, HeldCounts, HeldRow, IngestReport, Store } from "../../ingest/index.ts";
+import type { FileRecord, HeldCounts, HeldRow, IngestReport } from "../../ingest/index.ts";
+import type { SeenIntake } from "../access/scoped-held.ts";
 import { heldFilter, type IntakeQuery } from "./intake-query.ts";
 
 /** What came in, what was held back, and what is to be mended. */
@@ -24,16 +25,16 @@ const ROWS_PER_PAGE = 25;
 const FILES_SHOWN = 30;
 
 export async function intakePage(
-  store: Store,
+  seen: SeenIntake,
   query: IntakeQuery,
   report: IngestReport | null = null,
 ): Promise<IntakePage> {
   const filter = heldFilter(query);
   const [waiting, counts, rows, files] = await Promise.all([
-    store.held.count({ state: "held" }),
-    store.held.count(filter),
-    store.held.list(filter, { offset: (query.page - 1) * ROWS_PER_PAGE, limit: ROWS_PER_PAGE }),
-    store.files(),
+    seen.held.count({ state: "held" }),
+    seen.held.count(filter),
+    seen.held.list(filter, { offset: (query.page - 1) * ROWS_PER_PAGE, limit: ROWS_PER_PAGE }),
+    seen.files(),
   ]);
   const shown = files.slice(-FILES_SHOWN).reverse();
   return {

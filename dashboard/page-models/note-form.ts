@@ -1,4 +1,5 @@
 import type { Judgement } from "../../ingest/index.ts";
+import { signedAs } from "../access/person.ts";
 import { DAY_MS, dayOfIso, endOfDayMs } from "../assessment/days.ts";
 import type { UnitReading, UnitView } from "../assessment/views.ts";
 import { HttpError } from "../errors.ts";
@@ -65,7 +66,7 @@ export function readNoteForm(
     speed,
     on: text("on"),
     why: text("why"),
-    by: text("by"),
+    by: signedAs(text("by")),
     trouble: null,
     isOfEarlierDay: endOfDayMs(view.asOf) < nowMs,
   };

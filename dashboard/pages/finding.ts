@@ -1,5 +1,6 @@
 import { html } from "htm/preact";
 import { FINDING_DECISIONS } from "../../ingest/index.ts";
+import { askerMay } from "../access/person.ts";
 import type { FindingView } from "../assessment/service-desk.ts";
 import { findingAddress } from "../page-models/findings.ts";
 import { date } from "../wording/dates.ts";
@@ -179,6 +180,7 @@ function decided({ record, isClosed }: FindingView): Html {
 }
 
 function decide(finding: FindingView): Html {
+  if (!askerMay("govern")) return null;
   const { record } = finding;
   return html`
     <section aria-labelledby="decide-head">

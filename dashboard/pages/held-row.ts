@@ -1,5 +1,6 @@
 import { html } from "htm/preact";
 import { type HeldField, type HeldRow, heldFields } from "../../ingest/index.ts";
+import { askerMay, whoAsks } from "../access/person.ts";
 import { standsAgainst } from "../intake/held-report.ts";
 import { HELD_CAUTION, heldDecisionText, heldPlaceText, heldStateText } from "../wording/held.ts";
 import { sentenceCase } from "../wording/numbers.ts";
@@ -20,7 +21,7 @@ export function renderHeldRow(row: HeldRow): string {
         <pre class="raw" tabindex="0">${row.raw}</pre>
       </section>
       ${record(row)}
-      ${row.state === "held" ? decisions(row) : null}
+      ${row.state === "held" && askerMay("take-in") ? decisions(row) : null}
     `,
   });
 }
@@ -30,10 +31,14 @@ export function decisionFields(prefix = ""): Html {
   const by = `${prefix}by`;
   const why = `${prefix}why`;
   return html`
-    <div>
-      <label for=${by}>Your name</label>
-      <input id=${by} name="by" required maxlength="100" autocomplete="name" />
-    </div>
+    ${
+      whoAsks().name === null
+        ? html`<div>
+            <label for=${by}>Your name</label>
+            <input id=${by} name="by" required maxlength="100" autocomplete="name" />
+          </div>`
+        : null
+    }
     <div class="why">
       <label for=${why}>Why</label>
       <input id=${why} name="why" required maxlength="500" autocomplete="off" />

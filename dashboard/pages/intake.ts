@@ -6,6 +6,7 @@ import {
   type HeldRow,
   type IngestReport,
 } from "../../ingest/index.ts";
+import { askerMay } from "../access/person.ts";
 import { standsAgainst } from "../intake/held-report.ts";
 import type { IntakePage } from "../page-models/intake.ts";
 import { type IntakeQuery, intakeAddress, intakeFields } from "../page-models/intake-query.ts";
@@ -39,7 +40,7 @@ export function renderIntake(page: IntakePage): string {
     body: html`
       <h1>${intakeHeading(page)}</h1>
       ${page.report === null ? null : reportSection(page.report)}
-      ${sendSection()} ${heldSection(page)} ${filesSection(page)}
+      ${askerMay("take-in") ? sendSection() : null} ${heldSection(page)} ${filesSection(page)}
     `,
   });
 }
@@ -223,6 +224,7 @@ function choice(name: string, label: string, counts: readonly HeldCount[], chose
 }
 
 function releaseForm(query: IntakeQuery, rows: number): Html {
+  if (!askerMay("take-in")) return null;
   return html`
     <details class="release-all">
       <summary>Read ${rows === 1 ? "it" : `all ${count(rows)}`} again</summary>

@@ -1,4 +1,5 @@
 import { html } from "htm/preact";
+import { askerMay } from "../access/person.ts";
 import type { StandingJudgement } from "../assessment/judgements.ts";
 import { noteAddress, noteFormAddress } from "../page-models/note-form.ts";
 import type { UnitPage } from "../page-models/unit.ts";
@@ -15,12 +16,18 @@ export function judgementsSection({ judgements, instrument }: UnitPage): Html {
           ? html`<p class="caption">Nobody has noted anything on this unit yet.</p>`
           : html`<ul class="plain notes">${judgements.map(noteLine)}</ul>`
       }
+      ${askerMay("judge") ? waysToNote(instrument) : null}
+    </section>
+  `;
+}
+
+function waysToNote(instrument: string): Html {
+  return html`
       <p class="more">
         <a href=${noteFormAddress(instrument, "remark")}>Write a remark</a>
         <a href=${noteFormAddress(instrument, "step-cause")}>Settle what a step came from</a>
         <span>A check is set aside from the table of checks.</span>
       </p>
-    </section>
   `;
 }
 
@@ -28,7 +35,7 @@ function noteLine(note: StandingJudgement): Html {
   return html`
     <li id=${`note-${note.id}`} tabindex="-1" class=${note.undoneBy === null ? "" : "taken-back"}>
       ${judgementText(note)}
-      ${note.undoneBy === null ? html` <a href=${noteAddress(note.instrument, note.id)}>take back<span class="unseen"> note ${note.id}</span></a>` : null}
+      ${note.undoneBy === null && askerMay("judge") ? html` <a href=${noteAddress(note.instrument, note.id)}>take back<span class="unseen"> note ${note.id}</span></a>` : null}
     </li>
   `;
 }

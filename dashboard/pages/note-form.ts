@@ -1,4 +1,5 @@
 import { html } from "htm/preact";
+import { whoAsks } from "../access/person.ts";
 import type { StandingJudgement } from "../assessment/judgements.ts";
 import type { NoteForm, NoteTrouble } from "../page-models/note-form.ts";
 import { noteAddress } from "../page-models/note-form.ts";
@@ -107,6 +108,7 @@ function whyField(label: string, value: string, trouble: NoteTrouble | null): Ht
 }
 
 function byField(value: string, trouble: NoteTrouble | null): Html {
+  if (whoAsks().name !== null) return null;
   return field(
     "by",
     "Who decides",

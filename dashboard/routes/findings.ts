@@ -1,7 +1,8 @@
 import { type Request, Router, urlencoded } from "express";
 import { FINDING_DECISIONS, type FindingDecisionKind } from "../../ingest/index.ts";
+import { signedAs } from "../access/person.ts";
 import { checkReport, findingReport, resultReport, windowReport } from "../assessment/out-findings.ts";
-import type { FindingView, ServiceDesk } from "../assessment/service-desk.ts";
+import type { FindingView, ServiceAnswers } from "../assessment/service-desk.ts";
 import { HttpError } from "../errors.ts";
 import {
   doubtedFigures,
@@ -17,7 +18,7 @@ import { answer } from "./answer.ts";
 import { inTime } from "./in-time.ts";
 
 /** `/findings`: units found out of tolerance; `/findings/UNIT/DAY`: one of them, and what people decide about it. */
-export function findingsRoutes(desk: ServiceDesk): Router {
+export function findingsRoutes(desk: ServiceAnswers): Router {
   const router = Router();
   const form = urlencoded({ extended: false, limit: "64kb", parameterLimit: 20 });
 
@@ -58,7 +59,7 @@ export function findingsRoutes(desk: ServiceDesk): Router {
   return router;
 }
 
-async function findingAsked(desk: ServiceDesk, request: Request) {
+async function findingAsked(desk: ServiceAnswers, request: Request) {
   const { facts, findings } = await desk.findings();
   return {
     facts,
@@ -67,8 +68,12 @@ async function findingAsked(desk: ServiceDesk, request: Request) {
 }
 
 /** Records the finding where nobody has yet, and the decision where one was made. */
-async function keep({ store, now }: ServiceDesk, finding: FindingView, request: Request): Promise<void> {
-  const [by, why, decision] = [field(request, "by"), field(request, "why"), field(request, "decision")];
+async function keep({ store, now }: ServiceAnswers, finding: FindingView, request: Request): Promise<void> {
+  const [by, why, decision] = [
+    signedAs(field(request, "by")),
+    field(request, "why"),
+    field(request, "decision"),
+  ];
   if (by === "" || why === "") {
     throw new HttpError(400, "Your name or the reason is missing.", "Go back and fill in both.");
   }

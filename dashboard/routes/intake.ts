@@ -1,5 +1,7 @@
 import { type Request, Router, urlencoded } from "express";
 import { type Acting, dismiss, type HeldRow, IngestError, type Mend, reread } from "../../ingest/index.ts";
+import { signedAs } from "../access/person.ts";
+import { scopedIntake } from "../access/scoped-held.ts";
 import { HttpError } from "../errors.ts";
 import { type IntakeDesk, takeInRequest } from "../intake/desk.ts";
 import { heldReport } from "../intake/held-report.ts";
@@ -13,16 +15,17 @@ import { answer } from "./answer.ts";
 /** `/intake`: what came and what was held back, files sent to it; `/intake/held/…`: one held row; `/api/intake`. */
 export function intakeRoutes(desk: IntakeDesk): Router {
   const { store } = desk;
+  const seen = scopedIntake(store);
   const router = Router();
   const form = urlencoded({ extended: false, limit: "2mb", parameterLimit: 2000 });
 
   router.get("/intake", async (request, response) => {
     const query = readIntakeQuery(request.query);
-    const all = () => store.held.list(heldFilter(query));
+    const all = () => seen.held.list(heldFilter(query));
     const format = request.query.format;
     const rows = format === "json" || format === "csv" ? await all() : [];
     await answer(request, response, {
-      html: async () => renderIntake(await intakePage(store, query)),
+      html: async () => renderIntake(await intakePage(seen, query)),
       json: () => ({ query, held: rows.map(heldReport) }),
       csv: () => rows.map(heldFigures),
       fileName: "held-rows",
@@ -31,7 +34,7 @@ export function intakeRoutes(desk: IntakeDesk): Router {
 
   router.post("/intake", async (request, response) => {
     const report = await takeInRequest(desk, request, "");
-    response.type("html").send(renderIntake(await intakePage(store, readIntakeQuery({}), report)));
+    response.type("html").send(renderIntake(await intakePage(seen, readIntakeQuery({}), report)));
   });
 
   router.post("/api/intake", async (request, response) => {
@@ -41,7 +44,7 @@ export function intakeRoutes(desk: IntakeDesk): Router {
   router.post("/intake/held", form, async (request, response) => {
     const acting = actingOf(request, desk);
     const query = readIntakeQuery(request.body as Record<string, unknown>);
-    for (const row of await store.held.list({ ...heldFilter(query), state: "held" })) {
+    for (const row of await seen.held.list({ ...heldFilter(query), state: "held" })) {
       await reread(store, row, "released", null, acting);
     }
     response.redirect(303, `${intakeAddress(query)}#held`);
@@ -111,7 +114,7 @@ function newRow(request: Request): Mend {
 }
 
 function actingOf(request: Request, { now }: IntakeDesk): Acting {
-  const by = field(request, "by");
+  const by = signedAs(field(request, "by"));
   const why = field(request, "why");
   if (by === "" || why === "") {
     throw new HttpError(400, "Your name or the reason is missing.", "Go back and fill in both.");
@@ -126,7 +129,7 @@ function field(request: Request, name: string): string {
 
 async function rowAsked({ store }: IntakeDesk, request: Request): Promise<HeldRow> {
   const number = String(request.params.number);
-  const row = /^\d{1,15}$/.test(number) ? await store.held.find(Number(number)) : null;
+  const row = /^\d{1,15}$/.test(number) ? await scopedIntake(store).held.find(Number(number)) : null;
   if (row !== null) return row;
   throw new HttpError(404, `There is no held row ${number}.`, "The intake page lists them.");
 }

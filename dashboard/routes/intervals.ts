@@ -1,13 +1,13 @@
 import { Router } from "express";
 import { intervalsReport, unitIntervalFigures } from "../assessment/intervals-report.ts";
-import type { ServiceDesk } from "../assessment/service-desk.ts";
+import type { ServiceAnswers } from "../assessment/service-desk.ts";
 import { intervalsPage, readIntervalsQuery } from "../page-models/intervals.ts";
 import { renderIntervals } from "../pages/intervals.ts";
 import { answer } from "./answer.ts";
 import { inTime } from "./in-time.ts";
 
 /** `/intervals`: what interval each unit and each group has earned, and how often to check. */
-export function intervalsRoutes(desk: ServiceDesk): Router {
+export function intervalsRoutes(desk: ServiceAnswers): Router {
   const router = Router();
   router.get("/intervals", async (request, response) => {
     const query = readIntervalsQuery(request.query);

@@ -1,5 +1,6 @@
 import { type Request, Router, urlencoded } from "express";
 import type { Store } from "../../ingest/index.ts";
+import { signedAs } from "../access/person.ts";
 import { endOfDayMs, isoOfDay } from "../assessment/days.ts";
 import { judgementsOf, type StandingJudgement } from "../assessment/judgements.ts";
 import type { Assessment } from "../assessment/views.ts";
@@ -42,7 +43,7 @@ export function notesRoutes(
     if (note.undoneBy !== null) {
       throw new HttpError(409, "This note was taken back already.", "Its page says by whom and why.");
     }
-    const [why, by] = [field(request, "why"), field(request, "by")];
+    const [why, by] = [field(request, "why"), signedAs(field(request, "by"))];
     const trouble = textTrouble("why", why) ?? textTrouble("by", by);
     if (trouble !== null) {
       response

@@ -1,4 +1,5 @@
 import { type Request, type Response, Router, urlencoded } from "express";
+import { signedAs } from "../access/person.ts";
 import { isoOfDay } from "../assessment/days.ts";
 import type { Assessment } from "../assessment/views.ts";
 import { CommandError } from "../commands/errors.ts";
@@ -35,7 +36,7 @@ export function settingsRoutes(assessment: Assessment, desk: IntakeDesk): Router
       return typeof value === "string" ? value.trim() : "";
     };
     const typed = typedFields(body);
-    const [by, why, from] = [text("by"), text("why"), text("from")];
+    const [by, why, from] = [signedAs(text("by")), text("why"), text("from")];
     if (by === "" || why === "") {
       throw new HttpError(400, "Your name or the reason is missing.", "Go back and fill in both.");
     }

@@ -115,6 +115,7 @@ function conditions({
   id,
   state,
   site,
+  sites,
   file,
   reason,
   instrument,
@@ -127,9 +128,14 @@ function conditions({
     [sql`"row".reason`, reason],
     [sql`"row".instrument`, instrument],
   ];
-  return given.flatMap(([column, value]) =>
-    value === undefined ? [] : [sql<SqlBool>`${column} = ${value}`],
-  );
+  const isAmong =
+    sites === undefined
+      ? []
+      : [sites.length === 0 ? sql<SqlBool>`1 = 0` : sql<SqlBool>`${siteOf} IN (${sql.join(sites)})`];
+  return [
+    ...isAmong,
+    ...given.flatMap(([column, value]) => (value === undefined ? [] : [sql<SqlBool>`${column} = ${value}`])),
+  ];
 }
 
 async function selectDecisions(

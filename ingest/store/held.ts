@@ -63,6 +63,8 @@ export interface HeldRow extends QuarantinedRow {
 export interface HeldFilter {
   readonly state?: HeldState | undefined;
   readonly site?: string | undefined;
+  /** Rows of these sites only. */
+  readonly sites?: readonly string[] | undefined;
   readonly file?: string | undefined;
   readonly reason?: Reason | undefined;
   readonly instrument?: string | undefined;

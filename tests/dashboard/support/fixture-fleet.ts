@@ -74,6 +74,7 @@ function fixtureFleetView(fleet: readonly FixtureUnit[], asOfDay: number): Fleet
     },
     instruments: new Map(fleet.map((unit) => [unit.record.instrument, unit.record])),
     sites,
+    lotSites: Object.fromEntries(FIXTURE_LOTS.map(({ fluidLot }) => [fluidLot, SITES])),
     readings: fleet.length * 409,
     quarantined: 12,
     files: [
