@@ -68,8 +68,12 @@ const DOORS: Readonly<Record<Action | "open", readonly string[]>> = {
     "POST /people/:number/enable",
     "POST /people/:number/reset",
     "POST /people/:number/tokens/:token/revoke",
+    "GET /trail",
   ],
 };
+
+/** What concerns all sites at once: only for those who see all of them. */
+const OF_ALL_SITES = new Set(["POST /settings", ...DOORS.administer]);
 
 /** Every door with its action, for whoever goes through all of them. */
 export const ALL_DOORS: readonly { readonly door: string; readonly action: Action | "open" }[] =
@@ -80,13 +84,18 @@ export const ALL_DOORS: readonly { readonly door: string; readonly action: Actio
 const BY_LENGTH = Map.groupBy(
   ALL_DOORS.map(({ door, action }) => {
     const [method, path] = door.split(" ") as [string, string];
-    return { method, parts: path.split("/"), action };
+    return { method, parts: path.split("/"), action, ofAllSites: OF_ALL_SITES.has(door) };
   }),
   ({ parts }) => parts.length,
 );
 
+export interface Asked {
+  readonly action: Action | "open";
+  readonly ofAllSites: boolean;
+}
+
 /** What a request asks to do; null: there is no such door. A HEAD is a GET whose answer has no body. */
-export function actionOf(method: string, path: string): Action | "open" | null {
+export function askedAt(method: string, path: string): Asked | null {
   const asked = method === "HEAD" ? "GET" : method;
   const parts = path.length > 1 ? path.replace(/\/$/, "").split("/") : ["", ""];
   const found = BY_LENGTH.get(parts.length)?.find(
@@ -94,5 +103,5 @@ export function actionOf(method: string, path: string): Action | "open" | null {
       door.method === asked &&
       door.parts.every((part, i) => part.startsWith(":") || part.toLowerCase() === parts[i]!.toLowerCase()),
   );
-  return found?.action ?? null;
+  return found ?? null;
 }

@@ -1,8 +1,8 @@
 import type { Request, RequestHandler } from "express";
 import { byHand } from "../../ingest/index.ts";
 import { HttpError } from "../errors.ts";
-import { notAllowed, SIGN_IN_FIRST } from "../wording/access.ts";
-import { actionOf } from "./doors.ts";
+import { notAllowed, OF_ALL_SITES, OF_ALL_SITES_WAY_OUT, SIGN_IN_FIRST } from "../wording/access.ts";
+import { askedAt } from "./doors.ts";
 import { AT_THIS_MACHINE, asPerson, type Person } from "./person.ts";
 import { mayDo, rolesFor } from "./roles.ts";
 import { refuseStrangers } from "./same-origin.ts";
@@ -22,8 +22,8 @@ export function guard({ personOf, publicAddress }: GuardParts): RequestHandler {
   const signIn = personOf !== undefined;
   return async (request, response, next) => {
     refuseStrangers(request, { publicAddress, signIn });
-    const action = actionOf(request.method, request.path);
-    if (action === "open") return next();
+    const asked = askedAt(request.method, request.path);
+    if (asked?.action === "open") return next();
     const person = signIn ? await personOf(request) : AT_THIS_MACHINE;
     if (person === null) {
       if (request.method === "GET" && wantsPage(request)) {
@@ -33,11 +33,13 @@ export function guard({ personOf, publicAddress }: GuardParts): RequestHandler {
       throw new HttpError(401, SIGN_IN_FIRST, "Programs send a token: Authorization: Bearer …");
     }
     // Routes that nobody has put into the list lead nowhere.
-    if (action === null) return next("router");
-    if (!mayDo(person.role, action)) {
-      const { message, wayOut } = notAllowed(person.role, rolesFor(action));
+    if (asked === null) return next("router");
+    if (!mayDo(person.role, asked.action)) {
+      const { message, wayOut } = notAllowed(person.role, rolesFor(asked.action));
       throw new HttpError(403, message, wayOut);
     }
+    if (asked.ofAllSites && person.sites !== null)
+      throw new HttpError(403, OF_ALL_SITES, OF_ALL_SITES_WAY_OUT);
     const isProgram = request.headers.authorization !== undefined || request.path.startsWith("/api/");
     const work = () => asPerson(person, next);
     // Where nobody signs in, changes are told as those of the account that runs the server.

@@ -29,13 +29,15 @@ export interface RunningDoor {
   stop(): Promise<void>;
 }
 
-export async function runDoor(settings: Partial<SignInSettings> = {}): Promise<RunningDoor> {
+export async function runDoor(
+  settings: Partial<SignInSettings> = {},
+  assessment = fixtureAssessment(1),
+): Promise<RunningDoor> {
   const reported: unknown[] = [];
   const clock = { nowMs: Date.parse("2026-04-01T12:00:00Z") };
   const now = () => clock.nowMs;
   const folder = mkdtempSync(join(tmpdir(), "springtide-test-"));
   const store = await openStore(`sqlite:${join(folder, "store.sqlite")}`);
-  const assessment = fixtureAssessment(1);
   const parts: FrontDoorParts = {
     settings: { publicAddress: null, proxies: 1, company: null, ...settings },
     accounts: store.accounts,

@@ -38,8 +38,13 @@ export class Visitor {
     for (const [name, values] of Object.entries(fields)) {
       for (const one of [values].flat()) body.append(name, one);
     }
-    return this.#send("POST", path, body.toString(), {
-      "content-type": "application/x-www-form-urlencoded",
+    const type = { "content-type": "application/x-www-form-urlencoded" };
+    return this.send("POST", path, body.toString(), { ...type, ...headers });
+  }
+
+  /** Any request as a script of our pages would send it. */
+  send(method: string, path: string, body: string | null, headers: Headers = {}): Promise<Answer> {
+    return this.#send(method, path, body, {
       origin: this.#origin,
       "sec-fetch-site": "same-origin",
       ...headers,

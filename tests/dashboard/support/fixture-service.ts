@@ -2,6 +2,7 @@ import type { UnitInterval } from "../../../analysis/index.ts";
 import { dayOfIso } from "../../../dashboard/assessment/days.ts";
 import { ServiceDesk, type ServiceFacts } from "../../../dashboard/assessment/service-desk.ts";
 import { DEFAULT_SETTINGS } from "../../../dashboard/settings.ts";
+import { SITES } from "./fixture-unit.ts";
 
 /** A desk that has found three units out, one of them with results in its window, and knows 60 intervals. */
 export class FixtureServiceDesk extends ServiceDesk {
@@ -99,7 +100,7 @@ const FACTS: ServiceFacts = {
       const advice = (["keep", "shorten", "lengthen"] as const)[i % 3]!;
       return {
         instrument: `V-${String(i + 1).padStart(4, "0")}`,
-        site: i % 2 === 0 ? "Ashmere" : "Weir End",
+        site: SITES[(i + 1) % SITES.length]!,
         group: "light spring",
         presentDays: 365,
         drift: { days: 300 + i, sureDays: 250 },

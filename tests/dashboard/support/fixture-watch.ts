@@ -41,6 +41,7 @@ function bandChart(band: BandName, inLife: readonly UnitReading[]): QuantityChar
         centreDay: readings[CHECKS_FITTED >> 1]!.day,
         runLength: 2400,
         strayShare: 0,
+        levelFactor: null,
         rateVariance: null,
         wanderVariance: null,
       },
