@@ -32,6 +32,7 @@ import { sideBySideRoutes } from "./routes/side-by-side.ts";
 import { signInRoutes } from "./routes/sign-in.ts";
 import { todayRoutes } from "./routes/today.ts";
 import { tokenRoutes } from "./routes/tokens.ts";
+import { trailRoutes } from "./routes/trail.ts";
 import { unitRoutes } from "./routes/unit.ts";
 import { unitsRoutes } from "./routes/units.ts";
 
@@ -111,7 +112,7 @@ function pageRoutes({ desk, door, events, report, ...all }: AppParts): Router {
   app.use(returnsRoutes(assessment));
   if (service !== undefined) app.use(findingsRoutes(service)).use(intervalsRoutes(service));
   app.use(recordRoutes(assessment));
-  if (desk !== undefined) app.use(settingsRoutes(assessment, desk));
+  if (desk !== undefined) app.use(settingsRoutes(assessment, desk)).use(trailRoutes(desk.store.trail));
   app.use(findRoutes(assessment));
   return app;
 }

@@ -16,6 +16,7 @@ import { serveCommand } from "./serve.ts";
 import { settingsCommand } from "./settings.ts";
 import { signalsCommand } from "./signals.ts";
 import { storeCommand } from "./store.ts";
+import { trailCommand } from "./trail.ts";
 import { unitCommand } from "./unit.ts";
 import { watchCommand } from "./watch.ts";
 import { workCommand } from "./work.ts";
@@ -48,6 +49,7 @@ export function program(context: CommandContext): Command {
     reportCommand,
     settingsCommand,
     peopleCommand,
+    trailCommand,
     storeCommand,
     workCommand,
     serveCommand,

@@ -78,7 +78,7 @@ export function renderPage(parts: PageParts): string {
           <p>${FORECASTS_ARE_NOT_CONFORMITY}</p>
           <p class="ways">
             <span id="figures">${figures === undefined ? null : html`This page’s figures: <a href=${figures.json}>JSON</a> <a href=${figures.csv}>CSV</a>`}</span>
-            ${bare ? null : html`${placeLink("How it is figured", "/how", place === "how")} <button type="button" class="quiet" id="finder-key" hidden>Key / opens the finder: on</button>`}
+            ${bare ? null : html`${placeLink("How it is figured", "/how", place === "how")} ${seesTrail() ? html`<a href="/trail">Trail</a>` : null} <button type="button" class="quiet" id="finder-key" hidden>Key / opens the finder: on</button>`}
           </p>
         </footer>
       </body>
@@ -123,6 +123,11 @@ function whoIsSignedIn(): Html {
       <button type="submit" class="quiet">Sign out</button>
     </form>
   `;
+}
+
+function seesTrail(): boolean {
+  const { role, sites } = whoAsks();
+  return mayDo(role, "administer") && sites === null;
 }
 
 function placeLink(text: string, href: string, here: boolean): Html {

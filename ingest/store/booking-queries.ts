@@ -1,7 +1,7 @@
 import type { Kysely } from "kysely";
 import type { KeptBooking } from "./booking-rows.ts";
 import type { Tables } from "./tables.ts";
-import { appendTrail } from "./trail-queries.ts";
+import { appendTrail, siteOf } from "./trail-queries.ts";
 
 /** Kept bookings as queries that any database behind the store answers. */
 
@@ -39,7 +39,14 @@ export async function insertBookings(
       .where("name", "=", instrument)
       .executeTakeFirstOrThrow();
     id += 1;
-    await appendTrail(db, { action: "booked", about: instrument, after: { week, by, why }, atMs: madeAtMs });
+    const site = await siteOf(db, instrument);
+    await appendTrail(db, {
+      action: "booked",
+      about: instrument,
+      site,
+      after: { week, by, why },
+      atMs: madeAtMs,
+    });
     await db
       .insertInto("kept_booking")
       .values({ id, instrument_id: unit.id, week, made_at_ms: madeAtMs, by, why })

@@ -2,7 +2,7 @@ import type { Kysely } from "kysely";
 import type { FindingDecision, OutFinding } from "./findings.ts";
 import type { ResultRecord } from "./store.ts";
 import type { Tables } from "./tables.ts";
-import { appendTrail } from "./trail-queries.ts";
+import { appendTrail, siteOf } from "./trail-queries.ts";
 
 /** Results and findings as queries that any database behind the store answers. */
 
@@ -68,6 +68,7 @@ export async function insertFinding(
   await appendTrail(db, {
     action: "opened-finding",
     about: instrument,
+    site: await siteOf(db, instrument),
     after: { id, ...after },
     atMs: openedAtMs,
   });
@@ -98,10 +99,17 @@ export async function insertFindingDecision(
   decision: FindingDecision,
 ): Promise<void> {
   const { decidedAtMs, ...after } = decision;
+  const { instrument } = await db
+    .selectFrom("finding")
+    .innerJoin("instrument", "instrument.id", "instrument_id")
+    .select("instrument.name as instrument")
+    .where("finding.id", "=", findingId)
+    .executeTakeFirstOrThrow();
   await appendTrail(db, {
     action: "decided-finding",
-    about: `finding ${findingId}`,
-    after: { ...after },
+    about: instrument,
+    site: await siteOf(db, instrument),
+    after: { finding: findingId, ...after },
     atMs: decidedAtMs,
   });
   await db

@@ -4,7 +4,7 @@ import { userInfo } from "node:os";
 /** By whose hand a store is changed, and in what way the change came. */
 export interface Hand {
   readonly who: string;
-  readonly way: "command" | "page" | "api" | "program";
+  readonly way: "command" | "page" | "api";
 }
 
 const hands = new AsyncLocalStorage<Hand>();
@@ -14,9 +14,9 @@ export function byHand<T>(hand: Hand, work: () => T): T {
   return hands.run(hand, work);
 }
 
-/** Whoever was named around the work, else the account that runs the program. */
+/** Whoever was named around the work, else the account that runs the command. */
 export function handAtWork(): Hand {
-  return hands.getStore() ?? { who: accountName(), way: "program" };
+  return hands.getStore() ?? { who: accountName(), way: "command" };
 }
 
 function accountName(): string {

@@ -23,7 +23,12 @@ export async function appendTrail(db: Kysely<Tables>, note: TrailNote): Promise<
   }
   // Of what a store went through before it had a trail nothing is made up.
   const { revision } = await db.selectFrom("store_state").select("revision").executeTakeFirstOrThrow();
-  const began: TrailNote = { action: "began", about: "the trail", after: { revision } };
+  const began: TrailNote = {
+    action: "began",
+    about: "the trail",
+    after: { revision },
+    atMs: note.atMs ?? Date.now(),
+  };
   const first = await insert(db, began, 1, "");
   await insert(db, note, 2, first);
 }
@@ -92,11 +97,24 @@ export async function countTrail(db: Kysely<Tables>, filter: TrailFilter): Promi
   return Number(entries);
 }
 
-function matching(db: Kysely<Tables>, { who, about, action, sinceMs }: TrailFilter) {
+function matching(db: Kysely<Tables>, { who, about, action, sinceMs, after }: TrailFilter) {
   let query = db.selectFrom("trail");
   if (who !== undefined) query = query.where("who", "=", who);
   if (about !== undefined) query = query.where("about", "=", about);
   if (action !== undefined) query = query.where("action", "=", action);
   if (sinceMs !== undefined) query = query.where("at_ms", ">=", sinceMs);
+  if (after !== undefined) query = query.where("number", ">", after);
   return query;
+}
+
+/** Where a unit is registered. */
+export async function siteOf(db: Kysely<Tables>, instrument: string): Promise<string | null> {
+  const row = await db
+    .selectFrom("instrument")
+    .innerJoin("instrument_register", "instrument_id", "instrument.id")
+    .innerJoin("site", "site.id", "site_id")
+    .select("site.name as site")
+    .where("instrument.name", "=", instrument)
+    .executeTakeFirst();
+  return row?.site ?? null;
 }

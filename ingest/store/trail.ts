@@ -75,6 +75,8 @@ export interface TrailFilter {
   readonly about?: string | undefined;
   readonly action?: string | undefined;
   readonly sinceMs?: number | undefined;
+  /** Only entries after the one of this number. */
+  readonly after?: number | undefined;
 }
 
 export interface Trail {
@@ -117,7 +119,7 @@ export async function proveTrail(trail: Trail, given: string | null = null): Pro
   let head = "";
   let holdsGiven = given === null ? null : false;
   for (;;) {
-    const part = await trail.list({}, { offset: entries, limit: AT_ONCE });
+    const part = await trail.list({ after: entries }, { offset: 0, limit: AT_ONCE });
     for (const entry of part) {
       const isNext = entry.number === entries + 1 && entry.previous === head;
       if (!isNext || hashOf(entry) !== entry.hash) {
