@@ -1,7 +1,7 @@
 import type { Kysely } from "kysely";
 import type { FrozenLimit, Judgement, KeptFigures, KeptRecord, SettingsChange } from "./kept.ts";
 import type { Tables } from "./tables.ts";
-import { appendTrail } from "./trail-queries.ts";
+import { appendTrail, siteOf } from "./trail-queries.ts";
 
 /** What people and earlier runs left, as queries that any database behind the store answers. */
 
@@ -184,7 +184,14 @@ export function selectJudgements(db: Kysely<Tables>): Promise<Judgement[]> {
 export async function insertJudgement(db: Kysely<Tables>, judgement: Omit<Judgement, "id">): Promise<number> {
   const id = await nextId(db, "unit_judgement");
   const { instrument, madeAtMs, ...after } = judgement;
-  await appendTrail(db, { action: "noted", about: instrument, after: { id, ...after }, atMs: madeAtMs });
+  const site = await siteOf(db, instrument);
+  await appendTrail(db, {
+    action: "noted",
+    about: instrument,
+    site,
+    after: { id, ...after },
+    atMs: madeAtMs,
+  });
   const { id: instrumentId } = await db
     .selectFrom("instrument")
     .select("id")
