@@ -1,6 +1,13 @@
 import { StoreError } from "./errors.ts";
-import { type ReadableTables, STATE_TABLE, type TableShape } from "./store/contents.ts";
+import {
+  KEPT_IN_PLACE,
+  type ReadableTables,
+  referredFirst,
+  STATE_TABLE,
+  type TableShape,
+} from "./store/contents.ts";
 import type { Store } from "./store/store.ts";
+import type { TrailNote } from "./store/trail.ts";
 
 /** How many rows of one table were copied, each of them read back and compared. */
 export interface CopiedTable {
@@ -8,23 +15,37 @@ export interface CopiedTable {
   readonly rows: number;
 }
 
+export interface CopyOptions {
+  /** Told when a table is done. */
+  readonly onTable?: ((done: CopiedTable) => void) | undefined;
+  /** Tables whose rows stay behind. */
+  readonly leaveOut?: ReadonlySet<string>;
+  /** Into a store that holds something, in place of everything but its trail. */
+  readonly inPlace?: boolean;
+  /** Asked at the end, before anything is kept: what the target's trail is to say of it. */
+  readonly note?: () => Promise<TrailNote>;
+}
+
 /**
  * Copies everything from one store into another, whatever databases they are in: all of it, or nothing.
  *
  * @remarks Every row is read back from the new store and compared before anything is kept there.
- * @param onTable Told when a table is done.
- * @throws {StoreError} "store-not-empty" where the target holds anything; "copy-differs" where a row does not come
- *   back as it was: nothing is kept then.
+ * @throws {StoreError} "store-not-empty" where the target holds anything and is not to be replaced; "copy-differs" where
+ *   a row does not come back as it was: nothing is kept then.
  */
 export async function copyStore(
   from: Store,
   to: Store,
-  onTable: (done: CopiedTable) => void = () => undefined,
+  { onTable = () => undefined, leaveOut = new Set(), inPlace = false, note }: CopyOptions = {},
 ): Promise<CopiedTable[]> {
-  const tables = inOrder(await from.contents.tables());
+  const tables = referredFirst(await from.contents.tables()).filter(
+    ({ name }) => !leaveOut.has(name) && !(inPlace && KEPT_IN_PLACE.has(name)),
+  );
   const copied: CopiedTable[] = [];
+  const { contents } = to;
+  const write = inPlace ? contents.replace.bind(contents) : contents.fill.bind(contents);
   await from.contents.read((source) =>
-    to.contents.fill(async (target) => {
+    write(async (target) => {
       for (const table of tables) {
         for await (const rows of source.rows(table)) await target.put(table, rows);
       }
@@ -33,6 +54,7 @@ export async function copyStore(
         copied.push(done);
         onTable(done);
       }
+      if (note !== undefined) await target.tell(await note());
     }),
   );
   return copied.filter(({ table }) => table !== STATE_TABLE);
@@ -62,16 +84,4 @@ function differs({ name }: TableShape, where: string): StoreError {
     "copy-differs",
     `The copy is not the same in the table "${name}" (${where}): nothing of it was kept.`,
   );
-}
-
-/** Tables after those that their rows point to. */
-function inOrder(tables: readonly TableShape[]): TableShape[] {
-  const byName = new Map(tables.map((table) => [table.name, table]));
-  const ordered = new Set<TableShape>();
-  const visit = (table: TableShape) => {
-    for (const name of table.refersTo) if (name !== table.name) visit(byName.get(name)!);
-    ordered.add(table);
-  };
-  for (const table of tables) visit(table);
-  return [...ordered];
 }

@@ -1,5 +1,6 @@
 /** What other rooms may take from ingest. */
 
+export { type Backup, backUp, type Restored, restore } from "./backup.ts";
 export { copyStore } from "./copy-store.ts";
 export { IngestError, StoreError } from "./errors.ts";
 export { type HeldField, heldFields } from "./held/mended-record.ts";

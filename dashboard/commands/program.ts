@@ -1,5 +1,6 @@
 import { Command } from "commander";
 import { backtestCommand } from "./backtest.ts";
+import { backupCommand, restoreCommand } from "./backup.ts";
 import { bookingsCommand } from "./bookings.ts";
 import type { CommandContext } from "./context.ts";
 import { demoCommand } from "./demo.ts";
@@ -50,6 +51,8 @@ export function program(context: CommandContext): Command {
     settingsCommand,
     peopleCommand,
     trailCommand,
+    backupCommand,
+    restoreCommand,
     storeCommand,
     workCommand,
     serveCommand,

@@ -19,9 +19,10 @@ export function storeCommand(context: CommandContext): Command {
       try {
         const target = await openStore(to);
         try {
-          const tables = await copyStore(source, target, ({ table, rows }) =>
-            context.progress?.(`${table}: ${rows.toLocaleString("en")} rows, all the same`),
-          );
+          const tables = await copyStore(source, target, {
+            onTable: ({ table, rows }) =>
+              context.progress?.(`${table}: ${rows.toLocaleString("en")} rows, all the same`),
+          });
           const rows = tables.reduce((sum, table) => sum + table.rows, 0);
           if (options.json) context.print(`${JSON.stringify({ tables, rows })}\n`);
           else {

@@ -6,11 +6,13 @@ import {
   quoted,
   type ReadableTables,
   ROWS_AT_ONCE,
+  replacedTables,
   STATE_TABLE,
   type StoreContents,
   selectAll,
   type TableShape,
 } from "../contents.ts";
+import { appendTrail } from "../trail-queries.ts";
 import { copyField } from "./copy-field.ts";
 import { SCHEMA, type Session } from "./session.ts";
 
@@ -58,16 +60,31 @@ export class PostgresContents implements StoreContents {
         }
       }
       await session.run(`DELETE FROM ${STATE_TABLE}`);
-      await work({
-        rows: (table) => rowsOf(session, table),
-        put: ({ name, columns }, rows) =>
-          session.copyIn(
-            `COPY ${quoted(name)} (${columns.map(quoted).join(", ")}) FROM STDIN`,
-            rows.map((row) => `${row.map(copyField).join("\t")}\n`).join(""),
-          ),
-      });
+      await work(fillable(session));
     });
   }
+
+  replace(work: (into: FillableTables) => Promise<void>): Promise<void> {
+    return this.#around.write(async (session) => {
+      for (const { name } of replacedTables(await shapes(session))) {
+        await session.run(`DELETE FROM ${quoted(name)}`);
+      }
+      await work(fillable(session));
+      await session.run(`UPDATE ${STATE_TABLE} SET revision = revision + 1`);
+    });
+  }
+}
+
+function fillable(session: Session): FillableTables {
+  return {
+    rows: (table) => rowsOf(session, table),
+    put: ({ name, columns }, rows) =>
+      session.copyIn(
+        `COPY ${quoted(name)} (${columns.map(quoted).join(", ")}) FROM STDIN`,
+        rows.map((row) => `${row.map(copyField).join("\t")}\n`).join(""),
+      ),
+    tell: (note) => appendTrail(session.queries, note),
+  };
 }
 
 function shapes(session: Session): Promise<TableShape[]> {

@@ -7,18 +7,21 @@ import {
   quoted,
   type ReadableTables,
   ROWS_AT_ONCE,
+  replacedTables,
   STATE_TABLE,
   type StoreContents,
   selectAll,
   type TableShape,
 } from "../contents.ts";
+import { appendTrail } from "../trail-queries.ts";
+import type { Connection } from "./connection.ts";
 
 /** What the contents need of the store around them. */
 interface Around {
   shown(): string;
   reader(): DatabaseSync;
   /** One writing transaction around some work. */
-  write(work: (raw: DatabaseSync) => Promise<void>): Promise<void>;
+  write(work: (connection: Connection) => Promise<void>): Promise<void>;
 }
 
 /** All that a store in an SQLite file holds. */
@@ -44,7 +47,8 @@ export class SqliteContents implements StoreContents {
   }
 
   async fill(work: (into: FillableTables) => Promise<void>): Promise<void> {
-    await this.#around.write(async (raw) => {
+    await this.#around.write(async (connection) => {
+      const { raw } = connection;
       for (const { name } of shapes(raw)) {
         if (name === STATE_TABLE) continue;
         if (raw.prepare(`SELECT 1 FROM ${quoted(name)} LIMIT 1`).get() !== undefined) {
@@ -55,12 +59,26 @@ export class SqliteContents implements StoreContents {
         }
       }
       raw.exec(`DELETE FROM ${STATE_TABLE}`);
-      await work({
-        rows: (table) => rowsOf(raw, table),
-        put: async (table, rows) => putRows(raw, table, rows),
-      });
+      await work(fillable(connection));
     });
   }
+
+  async replace(work: (into: FillableTables) => Promise<void>): Promise<void> {
+    await this.#around.write(async (connection) => {
+      const { raw } = connection;
+      for (const { name } of replacedTables(shapes(raw))) raw.exec(`DELETE FROM ${quoted(name)}`);
+      await work(fillable(connection));
+      raw.exec(`UPDATE ${STATE_TABLE} SET revision = revision + 1`);
+    });
+  }
+}
+
+function fillable({ raw, queries }: Connection): FillableTables {
+  return {
+    rows: (table) => rowsOf(raw, table),
+    put: async (table, rows) => putRows(raw, table, rows),
+    tell: (note) => appendTrail(queries, note),
+  };
 }
 
 function shapes(raw: DatabaseSync): TableShape[] {

@@ -1,6 +1,5 @@
 import { existsSync, statSync } from "node:fs";
 import { dirname } from "node:path";
-import type { DatabaseSync } from "node:sqlite";
 import type { Kysely } from "kysely";
 import { StoreError } from "../../errors.ts";
 import type { Rereading } from "../held.ts";
@@ -161,10 +160,10 @@ class SqliteStore extends QueriedStore implements Store {
   }
 
   /** A transaction in which rows point to each other only at its end. */
-  async #fill(work: (raw: DatabaseSync) => Promise<void>): Promise<void> {
+  async #fill(work: (connection: Connection) => Promise<void>): Promise<void> {
     const { connection, end } = await this.#begin();
     try {
-      await work(connection.raw);
+      await work(connection);
       end.keep();
     } catch (error) {
       if (connection.raw.isTransaction) end.drop();

@@ -131,10 +131,11 @@ describe("copying a store", () => {
         contents: {
           tables: () => real.tables(),
           read: real.read.bind(real),
+          replace: real.replace.bind(real),
           fill: (work: Parameters<typeof real.fill>[0]) =>
             real.fill((into) =>
               work({
-                rows: into.rows,
+                ...into,
                 put: (table, rows) => into.put(table, table.name === "reading" ? rows.slice(1) : rows),
               }),
             ),
