@@ -1,11 +1,13 @@
 import compression from "compression";
-import express, { type ErrorRequestHandler, type Express, type Response, Router } from "express";
+import express, { type ErrorRequestHandler, type Express, Router } from "express";
 import helmet from "helmet";
 import { StoreError } from "../ingest/index.ts";
+import { askedAt, methodsAt } from "./access/doors.ts";
 import { guard } from "./access/guard.ts";
 import { scopedAssessment, scopedService } from "./access/scoped-assessment.ts";
 import type { FrontDoor } from "./accounts/front-door.ts";
 import { personOf } from "./accounts/person-of.ts";
+import { apiRoutes } from "./api/routes.ts";
 import type { ServiceDesk } from "./assessment/service-desk.ts";
 import type { Assessment } from "./assessment/views.ts";
 import { HttpError } from "./errors.ts";
@@ -77,7 +79,16 @@ export function createApp(parts: AppParts): Express {
   );
   app.use(compression());
   app.use(pageRoutes(parts));
-  app.use((request) => {
+  app.use((request, response) => {
+    const methods = methodsAt(request.path);
+    if (methods.length > 0 && askedAt(request.method, request.path) === null) {
+      response.set("Allow", methods.join(", "));
+      throw new HttpError(
+        405,
+        "This address is not asked in this way.",
+        `It takes ${methods.join(" and ")}.`,
+      );
+    }
     throw new HttpError(404, "There is no page at this address.", `Nothing is at ${request.path}.`);
   });
   app.use(answerErrors(report));
@@ -102,6 +113,7 @@ function pageRoutes({ desk, door, events, report, ...all }: AppParts): Router {
   app.use(eventRoutes(events));
   if (desk !== undefined) app.use(intakeRoutes(desk));
   app.use(firstLook(assessment));
+  if (desk !== undefined && service !== undefined) app.use(apiRoutes({ assessment, service, desk }));
   app.use(todayRoutes(assessment));
   app.use(reviewRoutes(assessment));
   app.use(unitsRoutes(assessment));
@@ -122,7 +134,7 @@ function answerErrors(report: (error: unknown) => void): ErrorRequestHandler {
   return (error: unknown, request, response, _next) => {
     const known = toHttpError(error);
     if (known === null || error instanceof StoreError) report(error);
-    const { status, message, wayOut } =
+    const told =
       known ??
       new HttpError(
         500,
@@ -133,24 +145,18 @@ function answerErrors(report: (error: unknown) => void): ErrorRequestHandler {
       response.destroy();
       return;
     }
-    const asksForJson =
-      request.path.startsWith("/api/") ||
-      request.query.format === "json" ||
-      request.accepts(["html", "json"]) === "json";
-    sendError(response, status, message, wayOut, asksForJson);
+    const { status, message, wayOut, more } = told;
+    response.status(status);
+    if (request.path.startsWith("/api/")) {
+      // RFC 9457.
+      const problem = { type: "about:blank", title: message, status, detail: wayOut, instance: request.path };
+      response.type("application/problem+json").send(JSON.stringify({ ...problem, ...more }));
+    } else if (request.query.format === "json" || request.accepts(["html", "json"]) === "json") {
+      response.json({ error: { status, message, way_out: wayOut } });
+    } else {
+      response.type("html").send(renderError(message, wayOut));
+    }
   };
-}
-
-function sendError(
-  response: Response,
-  status: number,
-  message: string,
-  wayOut: string,
-  asJson: boolean,
-): void {
-  response.status(status);
-  if (asJson) response.json({ error: { status, message, way_out: wayOut } });
-  else response.type("html").send(renderError(message, wayOut));
 }
 
 /** Express throws errors of its own for addresses it cannot read; they carry a status. */

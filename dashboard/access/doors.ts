@@ -50,15 +50,44 @@ const DOORS: Readonly<Record<Action | "open", readonly string[]>> = {
     "GET /tokens",
     "POST /tokens",
     "POST /tokens/:number/revoke",
+    "GET /api",
+    "GET /api/openapi.json",
+    "GET /api/units",
+    "GET /api/units/:instrument",
+    "GET /api/units/:instrument/checks",
+    "GET /api/signals",
+    "GET /api/fluids",
+    "GET /api/fluids/:lot",
+    "GET /api/bookings",
+    "GET /api/record",
+    "GET /api/sites",
+    "GET /api/files",
+    "GET /api/held",
+    "GET /api/findings",
+    "GET /api/findings/:instrument/:day",
+    "GET /api/intervals",
+    "GET /api/settings",
   ],
-  "take-in": ["POST /intake", "POST /api/intake", "POST /intake/held", "POST /intake/held/:number"],
+  "take-in": [
+    "POST /intake",
+    "POST /intake/held",
+    "POST /intake/held/:number",
+    "POST /api/intake",
+    "POST /api/held/:number",
+  ],
   plan: [],
   judge: [
     "GET /units/:instrument/notes",
     "POST /units/:instrument/notes",
     "POST /units/:instrument/notes/:number",
+    "POST /api/units/:instrument/notes",
   ],
-  govern: ["POST /settings", "POST /findings/:instrument/:day"],
+  govern: [
+    "POST /settings",
+    "POST /findings/:instrument/:day",
+    "POST /api/settings",
+    "POST /api/findings/:instrument/:day",
+  ],
   administer: [
     "GET /people",
     "POST /people",
@@ -73,7 +102,7 @@ const DOORS: Readonly<Record<Action | "open", readonly string[]>> = {
 };
 
 /** What concerns all sites at once: only for those who see all of them. */
-const OF_ALL_SITES = new Set(["POST /settings", ...DOORS.administer]);
+const OF_ALL_SITES = new Set(["POST /settings", "POST /api/settings", ...DOORS.administer]);
 
 /** Every door with its action, for whoever goes through all of them. */
 export const ALL_DOORS: readonly { readonly door: string; readonly action: Action | "open" }[] =
@@ -97,11 +126,18 @@ export interface Asked {
 /** What a request asks to do; null: there is no such door. A HEAD is a GET whose answer has no body. */
 export function askedAt(method: string, path: string): Asked | null {
   const asked = method === "HEAD" ? "GET" : method;
+  return doorsAt(path).find((door) => door.method === asked) ?? null;
+}
+
+/** The ways in which an address may be asked; none where there is no such door. */
+export function methodsAt(path: string): string[] {
+  return [...new Set(doorsAt(path).map(({ method }) => method))];
+}
+
+function doorsAt(path: string) {
   const parts = path.length > 1 ? path.replace(/\/$/, "").split("/") : ["", ""];
-  const found = BY_LENGTH.get(parts.length)?.find(
-    (door) =>
-      door.method === asked &&
-      door.parts.every((part, i) => part.startsWith(":") || part.toLowerCase() === parts[i]!.toLowerCase()),
+  const doors = BY_LENGTH.get(parts.length) ?? [];
+  return doors.filter((door) =>
+    door.parts.every((part, i) => part.startsWith(":") || part.toLowerCase() === parts[i]!.toLowerCase()),
   );
-  return found ?? null;
 }

@@ -1,7 +1,8 @@
 import { type Request, Router, urlencoded } from "express";
 import { FINDING_DECISIONS, type FindingDecisionKind } from "../../ingest/index.ts";
 import { signedAs } from "../access/person.ts";
-import { checkReport, findingReport, resultReport, windowReport } from "../assessment/out-findings.ts";
+import { keepFinding } from "../assessment/keep-finding.ts";
+import { checkReport, findingReport, resultReport } from "../assessment/out-findings.ts";
 import type { FindingView, ServiceAnswers } from "../assessment/service-desk.ts";
 import { HttpError } from "../errors.ts";
 import {
@@ -67,8 +68,7 @@ async function findingAsked(desk: ServiceAnswers, request: Request) {
   };
 }
 
-/** Records the finding where nobody has yet, and the decision where one was made. */
-async function keep({ store, now }: ServiceAnswers, finding: FindingView, request: Request): Promise<void> {
+async function keep(desk: ServiceAnswers, finding: FindingView, request: Request): Promise<void> {
   const [by, why, decision] = [
     signedAs(field(request, "by")),
     field(request, "why"),
@@ -80,18 +80,7 @@ async function keep({ store, now }: ServiceAnswers, finding: FindingView, reques
   if (decision !== "" && !isDecision(decision)) {
     throw new HttpError(400, "There is no such decision.", "Go back and choose one of the list.");
   }
-  const { found, since, record } = finding;
-  const number =
-    record?.id ??
-    (await store.openFinding({
-      instrument: found.instrument,
-      foundOn: findingDay(finding),
-      openedAtMs: now(),
-      by,
-      why,
-      window: JSON.stringify(windowReport(since)),
-    }));
-  if (decision !== "") await store.decideFinding(number, { decidedAtMs: now(), by, decision, why });
+  await keepFinding(desk, finding, { by, why, decision: decision === "" ? null : decision });
 }
 
 function isDecision(text: string): text is FindingDecisionKind {

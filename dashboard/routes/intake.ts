@@ -1,10 +1,11 @@
 import { type Request, Router, urlencoded } from "express";
-import { type Acting, dismiss, type HeldRow, IngestError, type Mend, reread } from "../../ingest/index.ts";
+import { type Acting, type HeldRow, IngestError, type Mend, reread } from "../../ingest/index.ts";
 import { signedAs } from "../access/person.ts";
 import { scopedIntake } from "../access/scoped-held.ts";
 import { HttpError } from "../errors.ts";
 import { type IntakeDesk, takeInRequest } from "../intake/desk.ts";
 import { heldReport } from "../intake/held-report.ts";
+import { isSettling, settleHeld } from "../intake/settle-held.ts";
 import { intakePage } from "../page-models/intake.ts";
 import { heldFilter, intakeAddress, readIntakeQuery } from "../page-models/intake-query.ts";
 import { renderHeldRow } from "../pages/held-row.ts";
@@ -70,31 +71,13 @@ export function intakeRoutes(desk: IntakeDesk): Router {
 }
 
 async function act(desk: IntakeDesk, row: HeldRow, request: Request): Promise<void> {
-  const { store } = desk;
   const acting = actingOf(request, desk);
-  switch (field(request, "action")) {
-    case "mend":
-      await reread(store, row, "mended", { values: newValues(request) }, acting);
-      return;
-    case "mend-row":
-      await reread(store, row, "mended", newRow(request), acting);
-      return;
-    case "release":
-      await reread(store, row, "released", null, acting);
-      return;
-    case "replace":
-      await reread(store, row, "replaced", null, acting);
-      return;
-    case "dismiss":
-      await dismiss(store, row, acting);
-      return;
-    default:
-      throw new HttpError(
-        400,
-        "It is not said what to do.",
-        "Use one of the buttons on the row\u2019s page.",
-      );
-  }
+  const action = field(request, "action");
+  await settleHeld(desk.store, row, acting, {
+    action: isSettling(action) ? action : null,
+    values: action === "mend" ? newValues(request) : {},
+    row: newRow(request).row ?? "",
+  });
 }
 
 /** The new values of a form: only what was filled in. */

@@ -98,7 +98,7 @@ describe("POST /api/intake", () => {
     for (const name of ["../a.csv", "..\\a.csv", "/etc/a.csv", ".hidden", "a\u0000.csv", "C:a.csv", ""]) {
       const response = await post(`/api/intake?name=${encodeURIComponent(name)}`, HEADER + ROW);
       assert.equal(response.status, 400, name);
-      assert.ok(((await response.json()) as { error: { way_out: string } }).error.way_out.length > 10);
+      assert.ok(((await response.json()) as { detail: string }).detail.length > 10);
     }
     assert.equal((await post("/api/intake", form({ "../a.csv": HEADER + ROW }))).status, 400);
     assert.equal((await post("/api/intake", form({}))).status, 400);
