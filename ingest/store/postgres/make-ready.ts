@@ -38,8 +38,12 @@ export async function makeReady(session: Session, address: PostgresAddress, crea
   }
   if (ours) {
     const steps = await migrator.getMigrations();
-    if (steps.every(({ executedAt }) => executedAt !== undefined))
-      return refuseNewer(session, steps.length, address);
+    if (steps.every(({ executedAt }) => executedAt !== undefined)) {
+      await refuseNewer(session, steps.length, address);
+      // A process may have ended between the last step and what follows all of them.
+      const left = [...(await unsortedTexts(session)), ...(await checksOfReadings(session))];
+      if (left.length === 0) return;
+    }
   }
 
   // Of several processes that open a new store one makes the tables. A transaction that is broken off leaves nothing.
@@ -68,13 +72,7 @@ async function look(session: Session): Promise<{ ours: boolean; others: number }
 
 /** Texts sort by their bytes, as in SQLite, in whatever language the database was made. */
 async function sortTextsAsBytes(session: Session): Promise<void> {
-  const columns = await session.all<{ table: string; column: string }>(
-    `SELECT relname AS "table", attname AS "column"
-     FROM pg_attribute JOIN pg_class ON pg_class.oid = attrelid JOIN pg_namespace ON pg_namespace.oid = relnamespace
-     WHERE nspname = '${SCHEMA}' AND relkind IN ('r', 'p') AND attnum > 0 AND NOT attisdropped
-       AND atttypid = 'text'::regtype AND attcollation <> '"C"'::regcollation`,
-  );
-  const byTable = Map.groupBy(columns, ({ table }) => table);
+  const byTable = Map.groupBy(await unsortedTexts(session), ({ table }) => table);
   await session.run("BEGIN");
   try {
     for (const [table, ofTable] of byTable) {
@@ -88,17 +86,29 @@ async function sortTextsAsBytes(session: Session): Promise<void> {
   }
 }
 
+function unsortedTexts(session: Session) {
+  return session.all<{ table: string; column: string }>(
+    `SELECT relname AS "table", attname AS "column"
+     FROM pg_attribute JOIN pg_class ON pg_class.oid = attrelid JOIN pg_namespace ON pg_namespace.oid = relnamespace
+     WHERE nspname = '${SCHEMA}' AND relkind IN ('r', 'p') AND attnum > 0 AND NOT attisdropped
+       AND atttypid = 'text'::regtype AND attcollation <> '"C"'::regcollation`,
+  );
+}
+
 /**
  * Readings point to names by numbers that the one transaction which writes has just found or made: having PostgreSQL
  * look each up again took nine tenths of an intake's time. The tests look whether all of them are there.
  */
 async function leaveReadingsUnchecked(session: Session): Promise<void> {
-  const checks = await session.all<{ name: string }>(
-    `SELECT conname AS name FROM pg_constraint WHERE conrelid = '${SCHEMA}.reading'::regclass AND contype = 'f'`,
-  );
-  for (const { name } of checks) {
+  for (const { name } of await checksOfReadings(session)) {
     await session.run(`ALTER TABLE ${SCHEMA}.reading DROP CONSTRAINT IF EXISTS "${name}"`);
   }
+}
+
+function checksOfReadings(session: Session) {
+  return session.all<{ name: string }>(
+    `SELECT conname AS name FROM pg_constraint WHERE conrelid = '${SCHEMA}.reading'::regclass AND contype = 'f'`,
+  );
 }
 
 async function refuseNewer(session: Session, known: number, { shown }: PostgresAddress): Promise<void> {

@@ -56,7 +56,8 @@ export async function makeReady(
     raw.exec(`PRAGMA application_id = ${APPLICATION_ID}`);
     raw.exec("COMMIT");
   } catch (error) {
-    raw.exec("ROLLBACK");
+    // A full disk ends the transaction by itself.
+    if (raw.isTransaction) raw.exec("ROLLBACK");
     throw error;
   }
 }

@@ -149,7 +149,8 @@ class SqliteStore extends QueriedStore implements Store {
         raw.exec("COMMIT");
         return result;
       } catch (error) {
-        raw.exec("ROLLBACK");
+        // A full disk ends the transaction by itself.
+        if (raw.isTransaction) raw.exec("ROLLBACK");
         throw error;
       }
     } catch (error) {

@@ -4,6 +4,8 @@ import { StoreError } from "../../errors.ts";
 const BUSY = 5;
 const READ_ONLY = 8;
 const IO_ERROR = 10;
+/** With what could not be done in the higher bits: to write (3), to have it on the disk (4), to give the file a size (6). */
+const CANNOT_WRITE: ReadonlySet<number> = new Set([3, 4, 6].map((what) => IO_ERROR | (what << 8)));
 const CORRUPT = 11;
 const FULL = 13;
 const CANNOT_OPEN = 14;
@@ -13,6 +15,12 @@ const NOT_A_DATABASE = 26;
 export function plainStoreError(error: unknown, location: string): unknown {
   if (!(error instanceof Error) || !("errcode" in error) || typeof error.errcode !== "number") return error;
   const say = (code: string, message: string) => new StoreError(code, message, { cause: error });
+  if (CANNOT_WRITE.has(error.errcode)) {
+    return say(
+      "disk-full",
+      `The disk takes nothing more for the store ${location}, as it does where a quota is used up: nothing more was kept.`,
+    );
+  }
   // The low byte is the primary code; the rest only refines it.
   switch (error.errcode & 0xff) {
     case BUSY:
