@@ -22,7 +22,7 @@ export {
   fitIndividualsBaseline,
   judgeIndividuals,
 } from "./control-charts/individuals.ts";
-export { type BackTest, BackTester, type ScoredForecast } from "./drift/back-test.ts";
+export { type BackTest, BackTester, type ScoredForecast, scoresOf } from "./drift/back-test.ts";
 export { FIGURES_FORM, type FleetFigures } from "./drift/figures.ts";
 export { fitFleet } from "./drift/fit-fleet.ts";
 export { followUnit } from "./drift/follow-unit.ts";

@@ -9,7 +9,7 @@ import { learnRanges } from "./readings/learn-ranges.ts";
 import { RangeConstants } from "./readings/range-constants.ts";
 import { addTotals, type FileReport, failedFile, type IngestReport, reportOf, Tally } from "./report.ts";
 import { FILE_KINDS, type FileKind, type Registers, type Store } from "./store/store.ts";
-import { WithinSites } from "./within-sites.ts";
+import { FileWithinSites } from "./within-sites.ts";
 
 /** What a call may ask for besides its paths. */
 export interface IngestOptions {
@@ -72,7 +72,7 @@ export async function ingestPaths(
     },
     beginFile: async (file, takenInAtMs) => {
       const intake = await (rehearsal ?? store).beginFile(nameOf(file), takenInAtMs);
-      return options.sites == null ? intake : new WithinSites(intake, options.sites);
+      return options.sites == null ? intake : new FileWithinSites(intake, options.sites);
     },
     onProgress: tell,
   };

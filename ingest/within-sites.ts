@@ -9,47 +9,56 @@ import type {
   QuarantinedRow,
   ReadingRecord,
   ResultRecord,
+  RowIntake,
   RowPlace,
   ServiceRecord,
   StoredReading,
 } from "./store/store.ts";
 
 /**
- * One file's transaction for somebody who brings only what belongs to some sites: the first row that belongs to another
- * one ends the file, and nothing of it stays. Lots and geometries belong to no site.
+ * What rows do to the store for somebody who brings only what belongs to some sites: the first row that belongs to
+ * another one ends the work, and nothing of it stays. Lots and geometries belong to no site.
  */
-export class WithinSites implements FileIntake {
-  readonly #intake: FileIntake;
+export class RowsWithinSites implements RowIntake {
+  readonly #intake: RowIntake;
   readonly #sites: ReadonlySet<string>;
   #siteOf: ReadonlyMap<string, string | null> | null = null;
 
-  constructor(intake: FileIntake, sites: readonly string[]) {
+  constructor(intake: RowIntake, sites: readonly string[]) {
     this.#intake = intake;
     this.#sites = new Set(sites);
   }
 
   async putInstruments(rows: readonly InstrumentRecord[]): Promise<boolean[]> {
-    for (const { instrument, site } of rows) {
-      await this.#refuseOthers(instrument, site);
-      if (site === null || !this.#sites.has(site)) throw otherSite(instrument);
-    }
+    for (const { instrument, site } of rows) await this.#refuse(instrument, site, true);
     this.#siteOf = null;
     return this.#intake.putInstruments(rows);
   }
 
   async putServices(rows: readonly ServiceRecord[]): Promise<boolean[]> {
-    for (const { instrument } of rows) await this.#refuseOthers(instrument, null);
+    for (const { instrument } of rows) await this.#refuse(instrument, null, true);
     return this.#intake.putServices(rows);
   }
 
   async putResults(rows: readonly ResultRecord[]): Promise<boolean[]> {
-    for (const { instrument } of rows) await this.#refuseOthers(instrument, null);
+    for (const { instrument } of rows) await this.#refuse(instrument, null, true);
     return this.#intake.putResults(rows);
   }
 
   async addReadings(rows: readonly ReadingRecord[]) {
-    for (const { instrument, site } of rows) await this.#refuseOthers(instrument, site);
+    for (const { instrument, site } of rows) await this.#refuse(instrument, site, true);
     return this.#intake.addReadings(rows);
+  }
+
+  // What is stored of another site's unit is not told either.
+  async areStored(rows: readonly ReadingRecord[]) {
+    for (const { instrument, site } of rows) await this.#refuse(instrument, site, true);
+    return this.#intake.areStored(rows);
+  }
+
+  /** Rows that cannot be used: one that names neither a site nor a known unit may be anybody's. */
+  async refuseOthers(rows: readonly Pick<QuarantinedRow, "instrument" | "site">[]): Promise<void> {
+    for (const { instrument, site } of rows) await this.#refuse(instrument, site, false);
   }
 
   registers() {
@@ -61,9 +70,6 @@ export class WithinSites implements FileIntake {
   putGeometries(rows: readonly GeometryRecord[]) {
     return this.#intake.putGeometries(rows);
   }
-  areStored(rows: readonly ReadingRecord[]) {
-    return this.#intake.areStored(rows);
-  }
   readingsBetween(instrument: string, fromMs: number, untilMs: number) {
     return this.#intake.readingsBetween(instrument, fromMs, untilMs);
   }
@@ -73,33 +79,46 @@ export class WithinSites implements FileIntake {
   setFlags(instrument: string, rows: readonly Pick<StoredReading, "checkedAtMs" | "speedRpm" | "flags">[]) {
     return this.#intake.setFlags(instrument, rows);
   }
-  quarantine(rows: readonly QuarantinedRow[], way: KeptWay): Promise<HeldState[]> {
-    return this.#intake.quarantine(rows, way);
-  }
-  settleHeld(rows: readonly RowPlace[], header: KeptWay["header"]) {
-    return this.#intake.settleHeld(rows, header);
-  }
-  commit(totals: Omit<FileRecord, "fileId" | "file" | "takenInAtMs">) {
-    return this.#intake.commit(totals);
-  }
   rollback() {
     return this.#intake.rollback();
   }
 
-  /** A unit is where the register has it; one that is not there yet, where its row says. */
-  async #refuseOthers(instrument: string, saidSite: string | null): Promise<void> {
+  /** Both the site at which the register has a unit and the one that its row names must be among the sites. */
+  async #refuse(instrument: string | null, said: string | null, mustBeKnown: boolean): Promise<void> {
     this.#siteOf ??= new Map(
       [...(await this.#intake.registers()).instruments.values()].map((unit) => [unit.instrument, unit.site]),
     );
-    const registered = this.#siteOf.get(instrument);
-    const site = registered === undefined ? saidSite : registered;
-    if (site === null || !this.#sites.has(site)) throw otherSite(instrument);
+    const registered = instrument === null ? undefined : this.#siteOf.get(instrument);
+    const places = [...(registered === undefined ? [] : [registered]), ...(said === null ? [] : [said])];
+    const isOthers = places.some((site) => site === null || !this.#sites.has(site));
+    if (isOthers || (mustBeKnown && places.length === 0)) throw otherSite(instrument ?? said ?? "");
+  }
+}
+
+/** The same for one file's transaction. */
+export class FileWithinSites extends RowsWithinSites implements FileIntake {
+  readonly #file: FileIntake;
+
+  constructor(file: FileIntake, sites: readonly string[]) {
+    super(file, sites);
+    this.#file = file;
+  }
+
+  async quarantine(rows: readonly QuarantinedRow[], way: KeptWay): Promise<HeldState[]> {
+    await this.refuseOthers(rows);
+    return this.#file.quarantine(rows, way);
+  }
+  settleHeld(rows: readonly RowPlace[], header: KeptWay["header"]) {
+    return this.#file.settleHeld(rows, header);
+  }
+  commit(totals: Omit<FileRecord, "fileId" | "file" | "takenInAtMs">) {
+    return this.#file.commit(totals);
   }
 }
 
 function otherSite(instrument: string): IngestError {
   return new IngestError(
     "other-site",
-    `"${instrument}" is no unit of your sites, and you send for those only: take its rows out, or have them sent by somebody who sees that site. Nothing of this file was kept.`,
+    `"${instrument}" is no unit of your sites, and you send for those only: take its rows out, or have them sent by somebody who sees that site. Nothing was kept.`,
   );
 }

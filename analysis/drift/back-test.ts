@@ -141,7 +141,8 @@ export function backTest(
   return tester.record();
 }
 
-function scoresOf(forecasts: readonly ScoredForecast[]) {
+/** Everything that follows from the forecasts alone; for those of some units as well as of all. */
+export function scoresOf(forecasts: readonly ScoredForecast[]) {
   const p = forecasts.map((f) => f.p);
   const outcomes = forecasts.map((f) => f.wentOut);
   const comparable = forecasts.filter((f) => f.plain !== null);

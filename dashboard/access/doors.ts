@@ -67,6 +67,7 @@ const DOORS: Readonly<Record<Action | "open", readonly string[]>> = {
     "GET /api/findings/:instrument/:day",
     "GET /api/intervals",
     "GET /api/settings",
+    "GET /metrics",
   ],
   "take-in": [
     "POST /intake",
@@ -102,7 +103,7 @@ const DOORS: Readonly<Record<Action | "open", readonly string[]>> = {
 };
 
 /** What concerns all sites at once: only for those who see all of them. */
-const OF_ALL_SITES = new Set(["POST /settings", "POST /api/settings", ...DOORS.administer]);
+const OF_ALL_SITES = new Set(["GET /metrics", "POST /settings", "POST /api/settings", ...DOORS.administer]);
 
 /** Every door with its action, for whoever goes through all of them. */
 export const ALL_DOORS: readonly { readonly door: string; readonly action: Action | "open" }[] =
@@ -113,7 +114,7 @@ export const ALL_DOORS: readonly { readonly door: string; readonly action: Actio
 const BY_LENGTH = Map.groupBy(
   ALL_DOORS.map(({ door, action }) => {
     const [method, path] = door.split(" ") as [string, string];
-    return { method, parts: path.split("/"), action, ofAllSites: OF_ALL_SITES.has(door) };
+    return { method, path, parts: path.split("/"), action, ofAllSites: OF_ALL_SITES.has(door) };
   }),
   ({ parts }) => parts.length,
 );
@@ -125,13 +126,22 @@ export interface Asked {
 
 /** What a request asks to do; null: there is no such door. A HEAD is a GET whose answer has no body. */
 export function askedAt(method: string, path: string): Asked | null {
-  const asked = method === "HEAD" ? "GET" : method;
-  return doorsAt(path).find((door) => door.method === asked) ?? null;
+  return doorAt(method, path) ?? null;
+}
+
+/** A door as the list has it, without what varies in its address: for counts and logs. */
+export function doorOf(method: string, path: string): string {
+  return doorAt(method, path)?.path ?? "none";
 }
 
 /** The ways in which an address may be asked; none where there is no such door. */
 export function methodsAt(path: string): string[] {
   return [...new Set(doorsAt(path).map(({ method }) => method))];
+}
+
+function doorAt(method: string, path: string) {
+  const asked = method === "HEAD" ? "GET" : method;
+  return doorsAt(path).find((door) => door.method === asked);
 }
 
 function doorsAt(path: string) {

@@ -40,6 +40,8 @@ export function guard({ personOf, publicAddress }: GuardParts): RequestHandler {
     }
     if (asked.ofAllSites && person.sites !== null)
       throw new HttpError(403, OF_ALL_SITES, OF_ALL_SITES_WAY_OUT);
+    // What one person was shown is not kept for the next at the same browser, nor on the way there.
+    if (signIn) response.set("Cache-Control", "private, no-cache");
     const isProgram = request.headers.authorization !== undefined || request.path.startsWith("/api/");
     const work = () => asPerson(person, next);
     // Where nobody signs in, changes are told as those of the account that runs the server.

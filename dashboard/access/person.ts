@@ -30,9 +30,20 @@ export function seesSite({ sites }: Person, site: string | null): boolean {
   return sites === null || (site !== null && sites.includes(site));
 }
 
+/** Stands for what whoever asks sees: part of the key of everything that is kept after it was cut to their sites. */
+export function scopeKey(): string {
+  const { sites } = whoAsks();
+  return sites === null ? "all" : JSON.stringify([...sites].sort());
+}
+
 /** Whether whoever asks may do something: pages show the ways to it only then. */
 export function askerMay(action: Action): boolean {
   return mayDo(whoAsks().role, action);
+}
+
+/** Whether whoever asks may do something that concerns all sites at once. */
+export function askerMayForAll(action: Action): boolean {
+  return whoAsks().sites === null && askerMay(action);
 }
 
 /** In whose name a decision is kept: of the person who is signed in, else as the form says. */

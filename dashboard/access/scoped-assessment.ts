@@ -1,7 +1,6 @@
-import type { PlanOutcome } from "../../analysis/index.ts";
+import { type PlanOutcome, scoresOf } from "../../analysis/index.ts";
 import type { ReturnsPlan, SiteOutcome } from "../assessment/plan-returns.ts";
 import type { ServiceAnswers, ServiceFacts } from "../assessment/service-desk.ts";
-import type { SettingsPreview } from "../assessment/settings-preview.ts";
 import type {
   Assessment,
   CourseView,
@@ -11,6 +10,8 @@ import type {
   ReturnsView,
   ReviewView,
 } from "../assessment/views.ts";
+import { HttpError } from "../errors.ts";
+import { OF_ALL_SITES, OF_ALL_SITES_WAY_OUT } from "../wording/access.ts";
 import { type Person, seesSite, whoAsks } from "./person.ts";
 import { SeenBySites } from "./seen-by-sites.ts";
 
@@ -44,11 +45,16 @@ export function scopedAssessment(all: Assessment): Assessment {
       return view !== null && seesSite(person, view.instrument.site) ? view : null;
     },
     returns: (questions) => seen(all.returns(questions), returnsWithin),
-    fluids: () => seen(all.fluids(), fluidsWithin),
+    fluids: () =>
+      seen(all.fluids(), async (view, person) => fluidsWithin(view, person, (await unitsSeen()).size)),
     record: (start) => seen(all.record(start), async (view) => recordWithin(view, await unitsSeen())),
     review: () => seen(all.review(), async (view) => reviewWithin(view, await unitsSeen())),
     course: () => seen(all.course(), async (view) => courseWithin(view, await unitsSeen())),
-    settingsPreview: (proposed) => seen(all.settingsPreview(proposed), previewWithin),
+    settingsPreview: async (proposed) => {
+      // Settings hold for all sites, and so does what they would do.
+      if (whoAsks().sites !== null) throw new HttpError(403, OF_ALL_SITES, OF_ALL_SITES_WAY_OUT);
+      return all.settingsPreview(proposed);
+    },
     budgetCosts: () => all.budgetCosts(),
     standing: () => all.standing(),
   };
@@ -68,11 +74,14 @@ function fleetWithin(view: FleetView, person: Person): FleetView {
     instruments: new Map([...view.instruments].filter(([name]) => names.has(name))),
     sites: view.sites.filter(({ site }) => seesSite(person, site)),
     lotSites: Object.fromEntries(
-      Object.entries(view.lotSites).map(([lot, sites]) => [
-        lot,
-        sites.filter((site) => seesSite(person, site)),
-      ]),
+      Object.entries(view.lotSites).flatMap(([lot, all]) => {
+        const sites = all.filter((site) => seesSite(person, site));
+        return sites.length === 0 ? [] : [[lot, sites]];
+      }),
     ),
+    // Counted over all sites.
+    readings: null,
+    quarantined: null,
     // A file may hold the rows of several sites, and is called as people called it.
     files: [],
   };
@@ -82,12 +91,13 @@ function usedAt(sites: readonly string[] | undefined, person: Person): boolean {
   return sites?.some((site) => seesSite(person, site)) === true;
 }
 
-function fluidsWithin(view: FluidsView, person: Person): FluidsView {
+function fluidsWithin(view: FluidsView, person: Person, units: number): FluidsView {
   const lots = view.lots.flatMap((lot) => {
-    const units = lot.inFull.units.filter(({ site }) => seesSite(person, site));
-    return units.length === 0 ? [] : [{ ...lot, inFull: { ...lot.inFull, units } }];
+    const own = lot.inFull.units.filter(({ site }) => seesSite(person, site));
+    return own.length === 0 ? [] : [{ ...lot, inFull: { ...lot.inFull, units: own } }];
   });
-  return { ...view, lots, baths: view.baths.filter(({ site }) => seesSite(person, site)) };
+  const baths = view.baths.filter(({ site }) => seesSite(person, site));
+  return { ...view, units, lots, baths };
 }
 
 function reviewWithin(view: ReviewView, units: ReadonlySet<string>): ReviewView {
@@ -109,12 +119,11 @@ function courseWithin(view: CourseView, units: ReadonlySet<string>): CourseView 
 function recordWithin(view: RecordView, units: ReadonlySet<string>): RecordView {
   const { record } = view;
   if (record?.backTest == null) return view;
-  const forecasts = record.backTest.forecasts.filter(({ instrument }) => units.has(instrument));
-  return { ...view, record: { ...record, backTest: { ...record.backTest, forecasts } } };
-}
-
-function previewWithin(view: SettingsPreview, person: Person): SettingsPreview {
-  return { ...view, changed: view.changed.filter(({ site }) => seesSite(person, site)) };
+  const { madeOnDays, forecasts: all } = record.backTest;
+  const forecasts = all.filter(({ instrument }) => units.has(instrument));
+  // How many later readings were within their intervals was counted over all units.
+  const backTest = { madeOnDays, forecasts, ...scoresOf(forecasts), coverage: null };
+  return { ...view, record: { ...record, backTest } };
 }
 
 /** The plan is made for all sites, as they share the workshops; shown are one's own units in it. */

@@ -1,6 +1,6 @@
 import { z } from "zod";
 import { FINDING_DECISIONS, HELD_STATES, IngestError } from "../../ingest/index.ts";
-import { signedAs } from "../access/person.ts";
+import { signedAs, whoAsks } from "../access/person.ts";
 import { scopedIntake } from "../access/scoped-held.ts";
 import { isoOfDay } from "../assessment/days.ts";
 import { intervalsReport } from "../assessment/intervals-report.ts";
@@ -85,7 +85,12 @@ export const RECORDS_ENDPOINTS = [
       const row = await held.find(number);
       if (row === null) throw new HttpError(404, `There is no held row ${number}.`, "/api/held lists them.");
       try {
-        await settleHeld(desk.store, row, { by: nameFor(by), why, nowMs: desk.now() }, order);
+        await settleHeld(
+          desk.store,
+          row,
+          { by: nameFor(by), why, nowMs: desk.now(), sites: whoAsks().sites },
+          order,
+        );
       } catch (error) {
         if (!(error instanceof IngestError)) throw error;
         throw new HttpError(409, error.message, "Ask for the row again and look at how it stands.");

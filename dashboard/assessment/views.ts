@@ -142,10 +142,10 @@ export interface FleetView {
   readonly sites: readonly SiteFacts[];
   /** The sites at which each lot was used. */
   readonly lotSites: Readonly<Record<string, readonly string[]>>;
-  /** Readings accepted up to `asOf`. */
-  readonly readings: number;
-  /** Rows held back so far. */
-  readonly quarantined: number;
+  /** Readings accepted up to `asOf`; null: not counted for the sites that this view is limited to. */
+  readonly readings: number | null;
+  /** Rows held back so far; null as above. */
+  readonly quarantined: number | null;
   readonly files: readonly FileRecord[];
 }
 

@@ -278,5 +278,5 @@ function mendOf({ set = [], row }: MendOptions): Mend {
 function actingOf(context: CommandContext, options: ActOptions): Acting {
   const why = options.why.trim();
   if (why === "") throw new UsageError("--why takes the reason, and it must not be empty");
-  return { by: personName(options.by), why, nowMs: context.now() };
+  return { by: personName(options.by), why, nowMs: context.now(), sites: null };
 }

@@ -268,14 +268,17 @@ function chosenUnit(view: ReturnsView, query: ReturnsQuery, rowOf: RowOf): Chose
     0,
     plan.weeks.findLastIndex((week) => week.firstDay <= planned.dueDay),
   );
+  // Also the units of sites that one does not see take up room.
+  const free = (w: number) =>
+    Math.max(0, plan.weeks[w]!.capacity - plan.weeks[w]!.booked + (w === planned.week ? 1 : 0));
   return {
     row: rowOf(planned, plan),
     weeks: plan.weeks.map((week, w) => ({
       week: week.name,
       leavesDay: week.firstDay,
       risk: planned.unit.outBy?.[w] ?? null,
-      obstacle: obstacles[w] ?? null,
-      free: Math.max(0, week.capacity - week.booked + (w === planned.week ? 1 : 0)),
+      obstacle: obstacles[w] ?? (free(w) === 0 ? { kind: "full", week: w, capacity: week.capacity } : null),
+      free: free(w),
       isBooked: w === planned.week,
       isDue: w === due,
       isLate: w > due,

@@ -11,8 +11,9 @@ export interface TodayPage {
   readonly asOf: string;
   readonly asOfDay: number;
   readonly units: number;
-  readonly readings: number;
-  readonly quarantined: number;
+  /** null: not counted for the sites that one sees. */
+  readonly readings: number | null;
+  readonly quarantined: number | null;
   readonly states: StateCounts;
   /** The likeliest to leave tolerance, most urgent first: those at risk or leaning, at most {@link MOST_SHOWN}. */
   readonly likeliest: readonly UnitRow[];

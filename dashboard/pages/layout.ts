@@ -1,8 +1,7 @@
 import { html } from "htm/preact";
 import type { VNode } from "preact";
 import { renderToString } from "preact-render-to-string";
-import { whoAsks } from "../access/person.ts";
-import { mayDo } from "../access/roles.ts";
+import { askerMayForAll, whoAsks } from "../access/person.ts";
 import { FORECASTS_ARE_NOT_CONFORMITY } from "../wording/cautions.ts";
 
 export type Html = VNode | readonly Html[] | string | null;
@@ -78,7 +77,7 @@ export function renderPage(parts: PageParts): string {
           <p>${FORECASTS_ARE_NOT_CONFORMITY}</p>
           <p class="ways">
             <span id="figures">${figures === undefined ? null : html`This page’s figures: <a href=${figures.json}>JSON</a> <a href=${figures.csv}>CSV</a>`}</span>
-            ${bare ? null : html`${placeLink("How it is figured", "/how", place === "how")} ${seesTrail() ? html`<a href="/trail">Trail</a>` : null} <button type="button" class="quiet" id="finder-key" hidden>Key / opens the finder: on</button>`}
+            ${bare ? null : html`${placeLink("How it is figured", "/how", place === "how")} ${askerMayForAll("administer") ? html`<a href="/trail">Trail</a>` : null} <button type="button" class="quiet" id="finder-key" hidden>Key / opens the finder: on</button>`}
           </p>
         </footer>
       </body>
@@ -119,15 +118,10 @@ function whoIsSignedIn(): Html {
       <span>${name}, ${role}</span>
       <a href="/tokens">Tokens</a>
       <a href="/sign-in/password">Password</a>
-      ${mayDo(role, "administer") ? html`<a href="/people">People</a>` : null}
+      ${askerMayForAll("administer") ? html`<a href="/people">People</a>` : null}
       <button type="submit" class="quiet">Sign out</button>
     </form>
   `;
-}
-
-function seesTrail(): boolean {
-  const { role, sites } = whoAsks();
-  return mayDo(role, "administer") && sites === null;
 }
 
 function placeLink(text: string, href: string, here: boolean): Html {

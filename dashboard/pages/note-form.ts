@@ -1,5 +1,5 @@
 import { html } from "htm/preact";
-import { whoAsks } from "../access/person.ts";
+import { askerMay, whoAsks } from "../access/person.ts";
 import type { StandingJudgement } from "../assessment/judgements.ts";
 import type { NoteForm, NoteTrouble } from "../page-models/note-form.ts";
 import { noteAddress } from "../page-models/note-form.ts";
@@ -56,7 +56,7 @@ export function renderNote(
       <h1>${heading}</h1>
       <p class="said">${judgementText(note)}</p>
       ${
-        note.undoneBy !== null
+        note.undoneBy !== null || !askerMay("judge")
           ? null
           : html`
               <p class="rests-on">Figures follow as if it had not been made. Both stay on record.</p>

@@ -1,5 +1,5 @@
 import { html } from "htm/preact";
-import { askerMay } from "../access/person.ts";
+import { askerMayForAll } from "../access/person.ts";
 import type { PreviewSide } from "../assessment/settings-preview.ts";
 import type { SettingsPage, SettingsProposal } from "../page-models/settings.ts";
 import { count, percent } from "../wording/numbers.ts";
@@ -76,7 +76,7 @@ function side(label: string, { states }: PreviewSide, units: number): Html {
 }
 
 function keepForm({ typed, changes, mayDateBack }: SettingsPage): Html {
-  if (!askerMay("govern")) return null;
+  if (!askerMayForAll("govern")) return null;
   return html`
     <form action="/settings" method="post" class="decide">
       ${hiddenFields([...typed])}

@@ -1,5 +1,6 @@
 import { html } from "htm/preact";
 import type { BudgetCost } from "../../analysis/index.ts";
+import { askerMayForAll } from "../access/person.ts";
 import type { SettingRow, SettingsPage } from "../page-models/settings.ts";
 import { GEOMETRY_FIELD } from "../setting-fields.ts";
 import { date } from "../wording/dates.ts";
@@ -32,10 +33,16 @@ export function renderSettings(page: SettingsPage): string {
       ${page.proposal === null ? null : settingsPreview(page, page.proposal)}
       <form action="/settings#preview" method="get" class="settings">
         ${page.groups.map(({ group, rows }) => groupSection(page, group.id, rows))}
-        <div class="ask">
-          <button type="submit">See what this would do</button>
-          <p>Nothing is kept by this; what it would do to the fleet is shown first.</p>
-        </div>
+        ${
+          askerMayForAll("read")
+            ? html`
+                <div class="ask">
+                  <button type="submit">See what this would do</button>
+                  <p>Nothing is kept by this; what it would do to the fleet is shown first.</p>
+                </div>
+              `
+            : null
+        }
       </form>
       ${listedSection(page)} ${historySection(page)}
       ${page.proposal === null ? html`<p class="caution">${REQUIREMENT_CAUTION}</p>` : null}

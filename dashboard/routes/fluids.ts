@@ -1,4 +1,5 @@
 import { type Request, Router } from "express";
+import { scopeKey } from "../access/person.ts";
 import type { Assessment } from "../assessment/views.ts";
 import { liveSpecification } from "../charts/draw.ts";
 import { lotChart } from "../charts/lot.ts";
@@ -34,7 +35,7 @@ export function fluidsRoutes(assessment: Assessment): Router {
     const asked = await inTime(request, response, lotAsked(assessment, request), "fluids");
     if (asked === null) return;
     const { page, revision } = asked;
-    const key = `${revision} ${page.asOf} ${page.lot.fluidLot}`;
+    const key = `${scopeKey()} ${revision} ${page.asOf} ${page.lot.fluidLot}`;
     await answer(request, response, {
       html: async () =>
         renderLot(page, await drawn.get(key, () => picturesOf((size) => lotChart(page.picture, size)))),

@@ -1,6 +1,6 @@
 import { type Request, Router, urlencoded } from "express";
-import { type Acting, type HeldRow, IngestError, type Mend, reread } from "../../ingest/index.ts";
-import { signedAs } from "../access/person.ts";
+import { type Acting, type HeldRow, IngestError, type Mend, reread, StoreError } from "../../ingest/index.ts";
+import { signedAs, whoAsks } from "../access/person.ts";
 import { scopedIntake } from "../access/scoped-held.ts";
 import { HttpError } from "../errors.ts";
 import { type IntakeDesk, takeInRequest } from "../intake/desk.ts";
@@ -46,7 +46,7 @@ export function intakeRoutes(desk: IntakeDesk): Router {
     const acting = actingOf(request, desk);
     const query = readIntakeQuery(request.body as Record<string, unknown>);
     for (const row of await seen.held.list({ ...heldFilter(query), state: "held" })) {
-      await reread(store, row, "released", null, acting);
+      await settled(() => reread(store, row, "released", null, acting));
     }
     response.redirect(303, `${intakeAddress(query)}#held`);
   });
@@ -59,15 +59,20 @@ export function intakeRoutes(desk: IntakeDesk): Router {
 
   router.post("/intake/held/:number", form, async (request, response) => {
     const row = await rowAsked(desk, request);
-    try {
-      await act(desk, row, request);
-    } catch (error) {
-      if (!(error instanceof IngestError)) throw error;
-      throw new HttpError(409, error.message, "Go back to the row and look at how it stands.");
-    }
+    await settled(() => act(desk, row, request));
     response.redirect(303, `/intake/held/${row.id}`);
   });
   return router;
+}
+
+/** @throws {HttpError} 409 where what is asked cannot be done about the row. */
+async function settled(work: () => Promise<unknown>): Promise<void> {
+  try {
+    await work();
+  } catch (error) {
+    if (!(error instanceof IngestError) || error instanceof StoreError) throw error;
+    throw new HttpError(409, error.message, "Go back to the row and look at how it stands.");
+  }
 }
 
 async function act(desk: IntakeDesk, row: HeldRow, request: Request): Promise<void> {
@@ -102,7 +107,7 @@ function actingOf(request: Request, { now }: IntakeDesk): Acting {
   if (by === "" || why === "") {
     throw new HttpError(400, "Your name or the reason is missing.", "Go back and fill in both.");
   }
-  return { by, why, nowMs: now() };
+  return { by, why, nowMs: now(), sites: whoAsks().sites };
 }
 
 function field(request: Request, name: string): string {

@@ -1,5 +1,4 @@
 import { type Request, Router, urlencoded } from "express";
-import type { Store } from "../../ingest/index.ts";
 import { signedAs } from "../access/person.ts";
 import { endOfDayMs, isoOfDay } from "../assessment/days.ts";
 import { judgementsOf, type StandingJudgement } from "../assessment/judgements.ts";
@@ -35,11 +34,11 @@ export function notesRoutes(
   });
 
   router.get("/units/:instrument/notes/:number", async (request, response) => {
-    response.type("html").send(renderNote(await noteAsked(store, request, now()), "", "", null));
+    response.type("html").send(renderNote(await noteAsked(request), "", "", null));
   });
 
   router.post("/units/:instrument/notes/:number", form, async (request, response) => {
-    const note = await noteAsked(store, request, now());
+    const note = await noteAsked(request);
     if (note.undoneBy !== null) {
       throw new HttpError(409, "This note was taken back already.", "Its page says by whom and why.");
     }
@@ -58,6 +57,19 @@ export function notesRoutes(
     const { asOf } = await unitAsked(assessment, request);
     response.redirect(303, whereItStands(instrument, id, asOf, now()));
   });
+
+  async function noteAsked(request: Request): Promise<StandingJudgement> {
+    // A unit that one does not see has no notes either.
+    const { instrument } = (await unitAsked(assessment, request)).instrument;
+    const notes = await judgementsOf(store, isoOfDay(now() / 86_400_000), instrument);
+    const note = notes.find(({ id }) => String(id) === request.params.number);
+    if (note !== undefined) return note;
+    throw new HttpError(
+      404,
+      `There is no note ${String(request.params.number)} on this unit.`,
+      "The unit\u2019s page lists its notes.",
+    );
+  }
   return router;
 }
 
@@ -65,18 +77,6 @@ export function notesRoutes(
 function whereItStands(instrument: string, id: number, asOf: string, nowMs: number): string {
   const own = noteAddress(instrument, id);
   return nowMs > endOfDayMs(asOf) ? own : `${own.replace(/\/notes\/\d+$/, "")}#note-${id}`;
-}
-
-async function noteAsked(store: Store, request: Request, nowMs: number): Promise<StandingJudgement> {
-  const { instrument, number } = request.params;
-  const notes = await judgementsOf(store, isoOfDay(nowMs / 86_400_000), String(instrument));
-  const note = notes.find(({ id }) => String(id) === number);
-  if (note !== undefined) return note;
-  throw new HttpError(
-    404,
-    `There is no note ${String(number)} on this unit.`,
-    "The unit\u2019s page lists its notes.",
-  );
 }
 
 function field(request: Request, name: string): string {

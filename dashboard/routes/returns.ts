@@ -1,4 +1,5 @@
 import { type Request, Router } from "express";
+import { scopeKey } from "../access/person.ts";
 import { bookingsReport } from "../assessment/bookings-report.ts";
 import { DAY_MS } from "../assessment/days.ts";
 import type { Assessment } from "../assessment/views.ts";
@@ -65,6 +66,6 @@ async function pageAsked(
   const view = await assessment.returns(questionsOf(query));
   return {
     page: returnsPage(fleet, view, query),
-    key: `${fleet.revision} ${fleet.asOf} ${returnsAddress({ ...query, unit: null, all: false, week: null, page: 1, against: [] })}`,
+    key: `${scopeKey()} ${fleet.revision} ${fleet.asOf} ${returnsAddress({ ...query, unit: null, all: false, week: null, page: 1, against: [] })}`,
   };
 }

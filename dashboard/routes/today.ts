@@ -1,4 +1,5 @@
 import { Router } from "express";
+import { scopeKey } from "../access/person.ts";
 import type { Assessment, FleetView } from "../assessment/views.ts";
 import { liveSpecification } from "../charts/draw.ts";
 import { fleetChart } from "../charts/fleet.ts";
@@ -16,7 +17,7 @@ import { sizeAsked } from "./chart-size.ts";
 
 /** `/`: the fleet today; `/charts/fleet`: the specification of its picture. */
 export function todayRoutes(assessment: Assessment): Router {
-  const pictures = new Kept<ChartPictures>(1);
+  const pictures = new Kept<ChartPictures>(20);
   const pageOf = oncePer(todayPage);
   const router = Router();
   router.get("/", async (request, response) => {
@@ -46,5 +47,5 @@ export function todayRoutes(assessment: Assessment): Router {
 }
 
 function stateOf(fleet: FleetView): string {
-  return `${fleet.revision} ${fleet.asOf}`;
+  return `${scopeKey()} ${fleet.revision} ${fleet.asOf}`;
 }

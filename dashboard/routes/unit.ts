@@ -1,4 +1,5 @@
 import { type Request, Router } from "express";
+import { scopeKey } from "../access/person.ts";
 import type { Assessment } from "../assessment/views.ts";
 import type { Chart } from "../charts/chart.ts";
 import { drawChart, liveSpecification } from "../charts/draw.ts";
@@ -31,7 +32,7 @@ export function unitRoutes(assessment: Assessment): Router {
   router.get("/units/:instrument", async (request, response) => {
     const view = await unitAsked(assessment, request);
     const page = unitPage(view);
-    const key = `${view.revision} ${view.asOf} ${page.instrument}`;
+    const key = `${scopeKey()} ${view.revision} ${view.asOf} ${page.instrument}`;
     await answer(request, response, {
       html: async () => renderUnit(page, await drawn.get(key, () => picturesFor(page))),
       json: () => unitPageFigures(page),

@@ -13,8 +13,10 @@ import { BAND_LABEL, PATTERN_LABEL, STATE_LABEL } from "./states.ts";
 /** Sentences and labels about the fleet, its sites and its lots. */
 
 export function restsOn(page: TodayPage): string {
-  const from = [`${counted(page.readings, "reading")} from ${counted(page.sites.length, "site")}`];
-  if (page.quarantined > 0) from.push(`${counted(page.quarantined, "row")} held back`);
+  const sites = counted(page.sites.length, "site");
+  const from = [page.readings === null ? sites : `${counted(page.readings, "reading")} from ${sites}`];
+  if (page.quarantined !== null && page.quarantined > 0)
+    from.push(`${counted(page.quarantined, "row")} held back`);
   if (page.states.unjudged > 0) from.push(`${counted(page.states.unjudged, "unit")} not judged`);
   return `As of ${date(page.asOfDay)} \u00b7 ${from.join(" \u00b7 ")}`;
 }

@@ -10,6 +10,7 @@ import { Tally } from "../report.ts";
 import type { HeldAction, HeldDecision, HeldRow, Mend } from "../store/held.ts";
 import type { QuarantinedRow, Store } from "../store/store.ts";
 import { type WayOfReading, wayOf } from "../way-of-reading.ts";
+import { RowsWithinSites } from "../within-sites.ts";
 import type { HeldPlace } from "./held-place.ts";
 import { mendedBatch } from "./mended-record.ts";
 
@@ -18,6 +19,8 @@ export interface Acting {
   readonly by: string;
   readonly why: string;
   readonly nowMs: number;
+  /** The sites whose units a row may be about when it is read again; null: all. */
+  readonly sites: readonly string[] | null;
 }
 
 /**
@@ -30,7 +33,8 @@ export interface Acting {
  * @param action "replaced" lets it take the place of a stored reading that says something else.
  * @returns The decision as recorded.
  * @throws {IngestError} "not-held" where the row is settled, "no-way" where it is not known how it was read,
- *   "unknown-column" where a new value is for a column that such files do not have.
+ *   "unknown-column" where a new value is for a column that such files do not have, "other-site" where what it says now
+ *   is about another site than who acts may bring in.
  */
 export async function reread(
   store: Store,
@@ -58,9 +62,12 @@ export async function reread(
 
   const ranges = await storedRanges(store, way, batch);
   const rereading = await store.held.beginRereading(row.id, { replace: action === "replaced" });
+  const within = acting.sites === null ? null : new RowsWithinSites(rereading, acting.sites);
+  const intake = within ?? rereading;
   const still: QuarantinedRow[] = [];
   const held: HeldPlace = {
     hold: async (rows) => {
+      await within?.refuseOthers(rows);
       still.push(...rows);
       return rows.map(() => "held");
     },
@@ -73,12 +80,12 @@ export async function reread(
       way.kind === "readings"
         ? new ReadingTaker(
             way,
-            rereading,
+            intake,
             held,
             readingContext(way, ranges, await rereading.registers(), acting.nowMs),
             tally,
           )
-        : registerTaker(way, way.kind, rereading, held, tally);
+        : registerTaker(way, way.kind, intake, held, tally);
     await taker.take(batch);
     await taker.end();
     if (still.length === 0 && tally.rows > 0) {

@@ -56,11 +56,11 @@ describe("a page that is open while new results come", () => {
     const atFirst = await page.textContent(".rests-on");
     standing = { ...standing, revision: 2, looking: "learning" };
     await page.waitForSelector("text=step 2 of 3, learning what units share");
-    bring(units, first.readings + 3);
+    bring(units, first.readings! + 3);
     await page.waitForSelector("text=have just been brought up to date");
     const now = (await page.textContent(".rests-on"))!;
     assert.notEqual(now, atFirst);
-    assert.ok(now.includes((first.readings + 3).toLocaleString("en-GB")), now);
+    assert.ok(now.includes((first.readings! + 3).toLocaleString("en-GB")), now);
     assert.match((await page.textContent("#told"))!, /brought up to date/);
     assert.equal(await layoutShift(), 0);
     assert.deepEqual(complaints, []);
@@ -72,7 +72,7 @@ describe("a page that is open while new results come", () => {
     const names = (): Promise<string[]> => page.locator(".who a").allTextContents();
     const before = await names();
     const scrolled = await page.evaluate(() => scrollY);
-    bring([units[1]!, units[0]!, ...units.slice(2)], first.readings);
+    bring([units[1]!, units[0]!, ...units.slice(2)], first.readings!);
     await page.waitForSelector("text=New results have come in.");
     assert.deepEqual(await names(), before);
     const { violations } = await new AxeBuilder({ page }).include("#news").analyze();
@@ -89,7 +89,7 @@ describe("a page that is open while new results come", () => {
   it("says nothing where the page would be the same", async () => {
     const { page, close } = await reading("/fluids");
     const asked = page.waitForResponse((response) => response.url() === `${app.url}/fluids`);
-    bring(units, first.readings + 9);
+    bring(units, first.readings! + 9);
     await asked;
     await page.waitForTimeout(200);
     assert.equal(await page.locator("#news").isVisible(), false);

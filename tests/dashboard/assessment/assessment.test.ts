@@ -53,6 +53,6 @@ describe("the look at the fleet that the pages show", () => {
     }
     const second = await assessment.current();
     assert.equal(second.revision, during.revision);
-    assert.equal(second.readings, first.readings + 1);
+    assert.equal(second.readings, first.readings! + 1);
   });
 });

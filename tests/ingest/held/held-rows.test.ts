@@ -6,7 +6,7 @@ import { ingest, NOW, writeFiles } from "../support/scratch.ts";
 
 const HEADER = "instrument,checked_at,speed_rpm,full_scale_range_mpas,reading_mpas,fluid_value_mpas,site\n";
 const ROW = "U-1,2026-03-01T10:00:00Z,60,200,95.6,95,Aldermoor\n";
-const ACTING = { by: "Ida", why: "the sheet says so", nowMs: NOW };
+const ACTING = { by: "Ida", why: "the sheet says so", nowMs: NOW, sites: null };
 
 async function only(store: Store) {
   const rows = await store.held.list({ state: "held" });
