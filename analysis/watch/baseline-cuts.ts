@@ -1,3 +1,4 @@
+import { COMPONENTS } from "../drift/components.ts";
 import type { LifeSeries } from "./life-series.ts";
 
 /** Where the unit stands from a named day on is left to its checks: this times what the fleet says of a life's start. */
@@ -45,6 +46,10 @@ function part(series: LifeSeries, from: number, to: number, fromDay: number | nu
     day: cut(day),
     value: value.map(cut),
     variance: variance.map(cut),
+    loading: series.loading.map((column) => column.subarray(COMPONENTS * from, COMPONENTS * to)),
+    shared: cut(series.shared),
+    ofLots: cut(series.ofLots),
+    startWidening: fromDay === null ? 1 : OPEN_START,
     movement:
       fromDay === null
         ? series.movement

@@ -1,7 +1,7 @@
-import { type AlarmBudget, FALSE_ALARMS_PER_MONTH } from "../control-charts/alarm-limits.ts";
+import { type AlarmBudget, ewmaLimit, FALSE_ALARMS_PER_MONTH } from "../control-charts/alarm-limits.ts";
 import { ewmaDriftRunLength } from "../control-charts/drift-run-length.ts";
 import { ewmaRunLength } from "../control-charts/run-length.ts";
-import { chartDesign, LEAST_RUN_LENGTH, LEVEL_WEIGHT } from "./design.ts";
+import { LEAST_RUN_LENGTH, LEVEL_WEIGHT, levelSignalsPerCheck } from "./design.ts";
 
 /** How long something that happened to a unit goes unsignalled, on average. */
 export interface SignalDelay {
@@ -43,8 +43,9 @@ export function budgetCost(budget: AlarmBudget, factors: readonly number[]): Bud
   const alarms = factors.map((f) => Math.min(top, Math.max(bottom, f * budget.falseAlarmsPerMonth)));
   return [...new Set(alarms)].map((falseAlarmsPerMonth) => {
     const factor = falseAlarmsPerMonth / budget.falseAlarmsPerMonth;
-    const design = chartDesign(Number((budget.runLength / factor).toPrecision(2)));
-    const ewma = { weight: LEVEL_WEIGHT, limitSigma: design.level };
+    const runLength = Number((budget.runLength / factor).toPrecision(2));
+    const limitSigma = ewmaLimit(LEVEL_WEIGHT, 1 / levelSignalsPerCheck(runLength));
+    const ewma = { weight: LEVEL_WEIGHT, limitSigma };
     const delay = (what: SignalDelay["what"], sigma: number, checks: number): SignalDelay => ({
       what,
       sigma,
@@ -54,7 +55,7 @@ export function budgetCost(budget: AlarmBudget, factors: readonly number[]): Bud
     return {
       falseAlarmsPerMonth,
       factor,
-      runLength: design.runLength,
+      runLength,
       delays: [
         ...SHIFTS.map((s) => delay("shift", s, ewmaRunLength(ewma, s))),
         delay("drift", DRIFT, ewmaDriftRunLength(ewma, DRIFT)),

@@ -21,11 +21,11 @@ export const SCATTER_OF: ReadonlySet<number> = new Set([
 ]);
 
 /**
- * The run lengths of the charts are those of independent values whose mean and scatter are known. Those of a life share
- * the error of its baseline and of its scatter, both allowed for in the limits: false alarms come to fewer units, and
- * less often. By simulation of units that stay where they are, this share of them is left; the limits make up for it.
+ * The run length of a scatter chart is that of independent values whose scatter is known. Those of a life share the
+ * error of its scatter, allowed for in the scores: false alarms come to fewer units, and less often. By simulation of
+ * units that stay where they are, this share of them is left; the limits make up for it.
  */
-const [LEVEL_SHARE, SCATTER_SHARE] = [0.25, 0.3];
+const SCATTER_SHARE = 0.3;
 
 /**
  * A step chart runs so many times as long as the others before a false alarm: a step as large as the tolerance is many
@@ -44,15 +44,23 @@ export function strayShareOf(q: number, perReading: number): number {
   return Number((STRAYS_FELT[q]! * perReading).toPrecision(1));
 }
 
+/** What the level charts may raise, by check and quantity: all of the budget that scatter and step charts leave. */
+export function levelSignalsPerCheck(runLength: number): number {
+  return (2 - 1 / STEP_SHARE) / runLength;
+}
+
 /** Limits of the three charts for one run length. */
 export interface ChartDesign {
   readonly runLength: number;
   /** Unit: standard deviations of the weighted mean. */
   readonly level: number;
+  /** A check further off counts as this far on the level chart, so that a stray one cannot signal alone. Unit: sigma. */
+  readonly clip: number;
   /** For one check that is off in all three bands. Unit: sigma. */
   readonly check: number;
-  /** For each of two checks in a row. Unit: sigma. */
+  /** For each of two checks in a row, and for both together. Unit: sigma. */
   readonly step: number;
+  readonly pair: number;
   /** Unit: squared sigma. */
   readonly scatter: number;
 }
@@ -69,17 +77,21 @@ const designs = new Map<string, ChartDesign>();
  * Limits for a run length; kept, since each takes some tenths of a second to solve.
  *
  * @param strayShare Share of checks that a stray reading throws off: in control, and so no reason to signal.
+ * @param levelFactor See {@link levelFactor}.
  */
-export function chartDesign(runLength: number, strayShare = 0): ChartDesign {
-  const key = `${runLength} ${strayShare}`;
+export function chartDesign(runLength: number, strayShare = 0, levelFactor = 1): ChartDesign {
+  const key = `${runLength} ${strayShare} ${levelFactor}`;
   let design = designs.get(key);
   if (design === undefined) {
+    const clip = ewmaLimit(LEVEL_WEIGHT, runLength);
     design = {
       runLength,
-      level: ewmaLimit(LEVEL_WEIGHT, Math.max(LEAST_RUN_LENGTH, LEVEL_SHARE * runLength), strayShare),
+      level: levelFactor * clip,
+      clip,
       // Next to no check this far off by chance is so in three bands; false alarms are two in a row.
       check: individualsLimit(runLength),
       step: twoInARowLimit(STEP_SHARE * runLength, strayShare),
+      pair: individualsLimit(STEP_SHARE * runLength),
       scatter: dispersionInterval(
         Math.max(LEAST_RUN_LENGTH, SCATTER_SHARE * runLength),
         SCATTER_CLIP,

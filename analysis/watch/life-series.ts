@@ -32,6 +32,20 @@ export interface LifeSeries {
   readonly scatterDf: number;
   /** By quantity; null where no check of the life tells it. */
   readonly movement: readonly (Movement | null)[];
+  /**
+   * By quantity: what it reads at each check if one component is 1 and the others 0. Shape: four numbers a check; NaN
+   * where the check cannot tell.
+   */
+  readonly loading: readonly Float64Array[];
+  /** Per reading: error with lots and baths taken away. Unit: % of full scale. */
+  readonly error: Float64Array;
+  /** Variance of one reading. Unit: (% of full scale)^2. */
+  readonly repeatability: number;
+  /** Per check: variance of what its readings share, and of that what lots and baths may add beside the life's first. Unit: (% of reading)^2. */
+  readonly shared: Float64Array;
+  readonly ofLots: Float64Array;
+  /** How much less is known of where the life begins than the fleet says: 1, or more where somebody named the day. */
+  readonly startWidening: number;
 }
 
 /**
@@ -49,7 +63,12 @@ export function lifeSeries(context: ForecastContext, unit: UnitChecks): LifeSeri
     const error = withoutShared(checks, estimates.value);
     const scatterDf = known === undefined ? SCATTER_DF.ofFleet : SCATTER_DF.ofUnit;
     const baselineFromDay = checks.startKnown ? checks.startDay : null;
-    const life = { ...seriesOf(context, unit, checks, error, noise), scatterDf, baselineFromDay };
+    const life = {
+      ...seriesOf(context, unit, checks, error, noise),
+      scatterDf,
+      baselineFromDay,
+      startWidening: 1,
+    };
     return cutAtBaselines(life, unit.baselineFromDays ?? []);
   });
 }
@@ -60,7 +79,7 @@ function seriesOf(
   life: LifeChecks,
   error: Float64Array,
   noise: LifeNoise,
-): Omit<LifeSeries, "scatterDf" | "baselineFromDay"> {
+): Omit<LifeSeries, "scatterDf" | "baselineFromDay" | "startWidening"> {
   const { readings } = unit;
   const n = life.checks;
   const sharedChange = new SharedChange(life, estimates.covariance(life.effects, groupOf(unit)));
@@ -73,12 +92,24 @@ function seriesOf(
   const v = new Float64Array(COUNT);
   const u = new Float64Array(COUNT);
   const telling = new Int32Array(COUNT).fill(-1);
+  const shared = new Float64Array(n);
+  const ofLots = new Float64Array(n);
+  const loading = QUANTITIES.map(() => new Float64Array(n * COMPONENTS));
+  const componentErrors = Array.from({ length: COMPONENTS }, (_, c) => ({
+    ...columns,
+    error: life.span.map((x) => componentAt(x, c)),
+  }));
   for (let k = 0; k < n; k++) {
     const [from, to] = [life.firstReading[k]!, life.firstReading[k + 1]!];
     day[k] = readings.day[life.reading[from]!]!;
     const temperature = life.temperatureKnown[k] ? noise.temperature : noise.unrecordedTemperature;
-    const shared = noise.proportional + life.coefficient[k]! ** 2 * temperature + sharedChange.varianceAt(k);
-    quantitiesOfCheck(columns, from, to, noise.repeatability, shared, v, u);
+    ofLots[k] = sharedChange.varianceAt(k);
+    shared[k] = noise.proportional + life.coefficient[k]! ** 2 * temperature + ofLots[k]!;
+    for (let c = 0; c < COMPONENTS; c++) {
+      quantitiesOfCheck(componentErrors[c]!, from, to, 1, 0, v, u);
+      for (let q = 0; q < COUNT; q++) loading[q]![k * COMPONENTS + c] = v[q]!;
+    }
+    quantitiesOfCheck(columns, from, to, noise.repeatability, shared[k]!, v, u);
     for (let q = 0; q < COUNT; q++) {
       value[q]![k] = v[q]!;
       variance[q]![k] = u[q]!;
@@ -86,32 +117,13 @@ function seriesOf(
     }
   }
   const rates = rateVariances(figures.population);
-  const movement = Array.from(telling, (k, q) =>
-    k < 0
-      ? null
-      : movementOf(figures.population, rates, loadings(life, columns, k, q, v, u), life.startKnown),
-  );
-  return { checks: life, day, value, variance, movement };
-}
-
-/** What quantity q reads at check k for each component alone. */
-function loadings(
-  life: LifeChecks,
-  columns: { readonly torque: Float64Array; readonly tolerance: Float64Array },
-  k: number,
-  q: number,
-  value: Float64Array,
-  variance: Float64Array,
-): Float64Array {
-  const [from, to] = [life.firstReading[k]!, life.firstReading[k + 1]!];
-  const { varianceFactor } = life;
-  const { torque, tolerance } = columns;
-  const error = new Float64Array(to);
-  return Float64Array.from({ length: COMPONENTS }, (_, c) => {
-    for (let i = from; i < to; i++) error[i] = componentAt(torque[i]!, c);
-    quantitiesOfCheck({ torque, error, tolerance, varianceFactor }, from, to, 1, 0, value, variance);
-    return value[q]!;
+  const movement = Array.from(telling, (k, q) => {
+    if (k < 0) return null;
+    const first = loading[q]!.subarray(k * COMPONENTS, (k + 1) * COMPONENTS);
+    return movementOf(figures.population, rates, first, life.startKnown);
   });
+  const { repeatability } = noise;
+  return { checks: life, day, value, variance, movement, loading, error, repeatability, shared, ofLots };
 }
 
 function componentAt(x: number, component: number): number {

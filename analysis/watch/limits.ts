@@ -29,6 +29,8 @@ export interface StreamLimits {
   readonly runLength: number;
   /** Share of checks that a stray reading throws off, as allowed for. */
   readonly strayShare: number;
+  /** What the level chart's limit is multiplied by; null: frozen before these were kept, so the fleet's present one. */
+  readonly levelFactor: number | null;
   /**
    * What a sound unit may move without a signal: variance of its rate, and growth of its wander a year; null: frozen
    * before these were kept, so the fleet's present ones.
@@ -41,6 +43,7 @@ export interface StreamLimits {
 export interface LimitTerms {
   readonly runLength: number;
   readonly strayShare: number;
+  readonly levelFactor: number;
   /** Share of the fleet model's movement of sound units that is allowed for. */
   readonly moving: number;
 }
@@ -80,7 +83,10 @@ export class LifeLearner {
     return z;
   }
 
-  frozen(quantity: Quantity, { runLength, strayShare, moving }: LimitTerms): StreamLimits | null {
+  frozen(
+    quantity: Quantity,
+    { runLength, strayShare, levelFactor, moving }: LimitTerms,
+  ): StreamLimits | null {
     const { mean, meanWeight, df, count, variance } = this.learner;
     if (this.seen < BASELINE_CHECKS || count === 0) return null;
     const { fromDay, toDay, centreDay } = this;
@@ -97,6 +103,7 @@ export class LifeLearner {
       centreDay,
       runLength,
       strayShare,
+      levelFactor,
       rateVariance: moving * soundRate,
       wanderVariance: moving * wander,
     };

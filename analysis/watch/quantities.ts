@@ -6,6 +6,9 @@ export type Quantity = (typeof QUANTITIES)[number];
 
 const [ZERO, SPAN, NONLINEARITY, LOW] = [0, 1, 2, 3];
 
+/** Index of the first band among {@link QUANTITIES}. */
+export const BANDS_FROM = LOW;
+
 /** A range of torques below this tells offset and span apart too badly. Unit: fraction of full scale. */
 const LEAST_TORQUE_RANGE = 0.3;
 

@@ -2,12 +2,13 @@ import type { AlarmBudget } from "../control-charts/alarm-limits.ts";
 import type { FleetFigures } from "../drift/figures.ts";
 import { forecastContext } from "../drift/forecast-context.ts";
 import { type FleetChecks, USE } from "../fleet.ts";
-import { chartDesign, fleetBudget, strayShareOf } from "./design.ts";
-import { lifeSeries } from "./life-series.ts";
+import { chartDesign, fleetBudget, levelSignalsPerCheck, strayShareOf } from "./design.ts";
+import { LevelChart } from "./level-chart.ts";
+import { levelFactors } from "./level-factor.ts";
+import { type LifeSeries, lifeSeries } from "./life-series.ts";
 import { fitLimits, type LimitTerms } from "./limits.ts";
 import { bandNumber, QUANTITIES } from "./quantities.ts";
-import { StreamChart } from "./stream-chart.ts";
-import { offTogether } from "./together.ts";
+import { hasSlips } from "./slips.ts";
 
 /** What limits are set from: the fleet's budget, its stray readings, and how far its units move by themselves. */
 export interface WatchBasis {
@@ -16,6 +17,10 @@ export interface WatchBasis {
   readonly strayShare: number;
   /** By quantity: share of the fleet model's movement of sound units that their levels show, 0 to 1. */
   readonly moving: readonly number[];
+  /** By quantity: what the limits of level charts are multiplied by. */
+  readonly levelFactors: readonly number[];
+  /** Whether checks are now and then off in all bands and right again with the next. */
+  readonly hasSlips: boolean;
 }
 
 const YEAR = 365.25;
@@ -23,6 +28,9 @@ const YEAR = 365.25;
 /** Units looked at for how far they move; fewer lives than this say nothing of it. */
 const SAMPLE = 300;
 const LEAST_LIVES = 20;
+
+/** Lives looked at for slips. */
+const SAMPLE_FOR_SLIPS = 150;
 
 /** @returns null where nothing is charted. */
 export function watchBasis(
@@ -33,14 +41,48 @@ export function watchBasis(
   const budget = budgetOf(fleet, perMonthPer100Units);
   if (budget === null) return null;
   const { strayShare } = figures.population;
-  return { budget, strayShare, moving: movingShares(fleet, figures, budget, strayShare) };
+  const lives = sampleOf(fleet, figures);
+  const still: WatchBasis = {
+    budget,
+    strayShare,
+    moving: QUANTITIES.map(() => 1),
+    levelFactors: QUANTITIES.map(() => 1),
+    hasSlips: false,
+  };
+  const moving = movingShares(lives, still);
+  const basis = { ...still, moving };
+  const termsOf = (q: number) => {
+    const terms = limitTerms(basis, q);
+    return { terms, design: chartDesign(terms.runLength, terms.strayShare) };
+  };
+  return {
+    ...basis,
+    levelFactors: levelFactors(lives, termsOf, levelSignalsPerCheck(budget.runLength)),
+    hasSlips: hasSlips(
+      lives.filter((_, l) => l % Math.ceil(lives.length / SAMPLE_FOR_SLIPS) === 0),
+      figures.population,
+      (series, q) => {
+        const { terms, design } = termsOf(q);
+        return { limits: fitLimits(series, q, terms), design };
+      },
+    ),
+  };
+}
+
+/** Lives of up to 300 units, spread over the fleet. */
+function sampleOf(fleet: FleetChecks, figures: FleetFigures): LifeSeries[] {
+  const context = forecastContext(fleet, figures);
+  const every = Math.ceil(fleet.units.length / SAMPLE);
+  return fleet.units.filter((_, u) => u % every === 0).flatMap((unit) => lifeSeries(context, unit));
 }
 
 /** The terms of the limits of one quantity. */
-export function limitTerms({ budget, strayShare, moving }: WatchBasis, q: number): LimitTerms {
+export function limitTerms(basis: WatchBasis, q: number): LimitTerms {
+  const { budget, strayShare, levelFactors, moving } = basis;
   return {
     runLength: budget.runLength,
     strayShare: strayShareOf(q, strayShare),
+    levelFactor: levelFactors[q]!,
     moving: moving[q]!,
   };
 }
@@ -53,31 +95,20 @@ export function limitTerms({ budget, strayShare, moving }: WatchBasis, q: number
  * scatter of a weighted mean; then a shift is found late. The median over all checks is that of the sound ones, as
  * long as they are most.
  */
-function movingShares(
-  fleet: FleetChecks,
-  figures: FleetFigures,
-  budget: AlarmBudget,
-  strayShare: number,
-): number[] {
-  const context = forecastContext(fleet, figures);
-  const chart = new StreamChart();
+function movingShares(sample: readonly LifeSeries[], basis: WatchBasis): number[] {
+  const chart = new LevelChart();
   const shares = QUANTITIES.map((): number[] => []);
-  let lives = 0;
-  const every = Math.ceil(fleet.units.length / SAMPLE);
-  for (let u = 0; u < fleet.units.length; u += every) {
-    for (const series of lifeSeries(context, fleet.units[u]!)) {
-      const together = offTogether(series);
-      lives++;
-      for (let q = 0; q < QUANTITIES.length; q++) {
-        const terms = { runLength: budget.runLength, strayShare: strayShareOf(q, strayShare), moving: 1 };
-        const design = chartDesign(terms.runLength, terms.strayShare);
-        if (!chart.run(series, q, together, fitLimits(series, q, terms), design, 1)) continue;
-        for (let k = 0; k < series.day.length; k++) {
-          if (!Number.isNaN(chart.movedShare[k]!)) shares[q]!.push(chart.movedShare[k]!);
-        }
+  for (const series of sample) {
+    for (let q = 0; q < QUANTITIES.length; q++) {
+      const terms = limitTerms(basis, q);
+      const design = chartDesign(terms.runLength, terms.strayShare);
+      if (!chart.run(series, q, fitLimits(series, q, terms), design, 1)) continue;
+      for (let k = 0; k < series.day.length; k++) {
+        if (!Number.isNaN(chart.movedShare[k]!)) shares[q]!.push(chart.movedShare[k]!);
       }
     }
   }
+  const lives = sample.length;
   return shares.map((own) => (lives < LEAST_LIVES || own.length === 0 ? 1 : withinOne(median(own))));
 }
 

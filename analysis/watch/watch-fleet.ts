@@ -4,12 +4,13 @@ import { normalUpperTail } from "../distributions/normal.ts";
 import type { FleetFigures } from "../drift/figures.ts";
 import { forecastContext } from "../drift/forecast-context.ts";
 import type { FleetChecks, UnitChecks } from "../fleet.ts";
-import { type ChartDesign, chartDesign } from "./design.ts";
+import { chartDesign } from "./design.ts";
+import type { LevelChart } from "./level-chart.ts";
+import { type ChartTerms, LifeCharts } from "./life-charts.ts";
 import { type LifeSeries, lifeSeries } from "./life-series.ts";
 import { fitLimits, type StreamLimits } from "./limits.ts";
 import { QUANTITIES, type Quantity } from "./quantities.ts";
-import { type ChartName, StreamChart, type StreamSignal } from "./stream-chart.ts";
-import { offTogether } from "./together.ts";
+import type { ChartName, StreamSignal } from "./stream-signal.ts";
 import { limitTerms, type WatchBasis, watchBasis } from "./watch-basis.ts";
 
 /** Share of the weekly review list that may be there by chance. */
@@ -76,20 +77,20 @@ export function watchFleet(fleet: FleetChecks, figures: FleetFigures, rules: Wat
   const basis = watchBasis(fleet, figures, rules.perMonthPer100Units);
   if (basis === null) return { budget: null, signals: [], review: [], newLimits: [] };
   const limitsOf = new LimitsBook(rules, basis);
-  const chart = new StreamChart();
+  const charts = new LifeCharts(figures.population);
   const signals: WatchSignal[] = [];
   const review: ReviewEntry[] = [];
   for (const unit of fleet.units) {
     const lives = lifeSeries(context, unit);
     lives.forEach((series, l) => {
       const tests = new ReviewTests();
-      const together = offTogether(series);
-      for (let q = 0; q < QUANTITIES.length; q++) {
-        const { limits, design } = limitsOf.find(unit.instrument, series, q);
-        if (!chart.run(series, q, together, limits, design, basis.moving[q]!)) continue;
-        for (const signal of chart.signals) signals.push(inFull(unit, series, q, signal));
-        tests.add(q, chart);
-      }
+      charts
+        .run(series, (q) => limitsOf.find(unit.instrument, series, q), basis.moving, !basis.hasSlips)
+        .forEach((of, q) => {
+          if (!of) return;
+          for (const signal of of.signals) signals.push(inFull(unit, series, q, signal));
+          tests.add(q, of.level);
+        });
       if (l === lives.length - 1) review.push(...tests.entryOf(unit.instrument));
     });
   }
@@ -116,11 +117,7 @@ export class LimitsBook {
   }
 
   /** Another budget is somebody's decision, and moves the limits; another fleet is not. */
-  find(
-    instrument: string,
-    series: LifeSeries,
-    q: number,
-  ): { limits: StreamLimits | null; design: ChartDesign } {
+  find(instrument: string, series: LifeSeries, q: number): ChartTerms {
     const { perMonthPer100Units } = this.rules;
     const lifeFromDay = series.baselineFromDay;
     const kept = this.kept.get(keyOf(instrument, lifeFromDay, QUANTITIES[q]!));
@@ -128,8 +125,8 @@ export class LimitsBook {
     const limits = kept ?? fitLimits(series, q, terms);
     if (!kept && limits) this.fresh.push({ ...limits, instrument, lifeFromDay, perMonthPer100Units });
     const holds = kept?.perMonthPer100Units === perMonthPer100Units;
-    const { runLength, strayShare } = holds ? kept : terms;
-    return { limits, design: chartDesign(runLength, strayShare) };
+    const { runLength, strayShare, levelFactor } = holds ? kept : terms;
+    return { limits, design: chartDesign(runLength, strayShare, levelFactor ?? terms.levelFactor) };
   }
 }
 
@@ -170,7 +167,7 @@ class ReviewTests {
   private quantity: Quantity = "zero";
   private because: ReviewEntry["because"] = "level";
 
-  add(q: number, { lastLevel, lastRate }: StreamChart): void {
+  add(q: number, { lastLevel, lastRate }: LevelChart): void {
     this.test(q, "level", lastLevel);
     this.test(q, "rate", lastRate);
   }

@@ -4,13 +4,12 @@ import type { FleetFigures } from "../drift/figures.ts";
 import { forecastContext } from "../drift/forecast-context.ts";
 import type { FleetChecks, UnitChecks } from "../fleet.ts";
 import { likeliestStep, type StepInMean } from "../trend/step.ts";
-import { type ChartDesign, SCATTER_OF } from "./design.ts";
+import type { ChartDesign } from "./design.ts";
+import { LifeCharts, type StreamCharts } from "./life-charts.ts";
 import { type LifeSeries, lifeSeries } from "./life-series.ts";
 import type { StreamLimits } from "./limits.ts";
 import { QUANTITIES, type Quantity } from "./quantities.ts";
 import { type RunNote, runNotes } from "./run-notes.ts";
-import { StreamChart } from "./stream-chart.ts";
-import { offTogether } from "./together.ts";
 import type { WatchBasis } from "./watch-basis.ts";
 import { inFull, type KeptLimits, LimitsBook, type WatchRules, type WatchSignal } from "./watch-fleet.ts";
 
@@ -92,17 +91,17 @@ export function watchUnit(
   if (basis === null) return { charts: [], signals: [], newLimits: [] };
   const lives = lifeSeries(forecastContext(fleet, figures), unit);
   const book = new LimitsBook(rules, basis);
-  const chart = new StreamChart();
+  const workspace = new LifeCharts(figures.population);
   const charts: QuantityChart[] = [];
   const signals: WatchSignal[] = [];
   lives.forEach((series, l) => {
-    const together = offTogether(series);
-    for (let q = 0; q < QUANTITIES.length; q++) {
-      const { limits, design } = book.find(unit.instrument, series, q);
-      if (!chart.run(series, q, together, limits, design, basis.moving[q]!)) continue;
-      signals.push(...chart.signals.map((signal) => inFull(unit, series, q, signal)));
-      if (l === lives.length - 1) charts.push(quantityChart(series, q, limits, design, chart));
-    }
+    workspace
+      .run(series, (q) => book.find(unit.instrument, series, q), basis.moving, !basis.hasSlips)
+      .forEach((of, q) => {
+        if (!of) return;
+        signals.push(...of.signals.map((signal) => inFull(unit, series, q, signal)));
+        if (l === lives.length - 1) charts.push(quantityChart(series, q, of));
+      });
   });
   signals.sort((a, b) => a.onDay - b.onDay);
   return { charts, signals, newLimits: book.fresh };
@@ -111,14 +110,12 @@ export function watchUnit(
 function quantityChart(
   series: LifeSeries,
   q: number,
-  baseline: StreamLimits | null,
-  limits: ChartDesign,
-  chart: StreamChart,
+  { limits: baseline, design: limits, level, step, scatter }: StreamCharts,
 ): QuantityChart {
   const value = series.value[q]!;
   const told = [...value.keys()].filter((k) => !Number.isNaN(value[k]!));
   const days = told.map((k) => series.day[k]!);
-  const scores = told.map((k) => chart.score[k]!);
+  const scores = told.map((k) => level.score[k]!);
   const decisionInterval = cusumInterval(CUSUM_ALLOWANCE, limits.runLength);
   const sums = cusumChart(scores, { target: 0, allowance: CUSUM_ALLOWANCE, decisionInterval });
   return {
@@ -130,9 +127,9 @@ function quantityChart(
       day: days[i]!,
       value: value[k]!,
       sd: Math.sqrt(series.variance[q]![k]!),
-      level: chart.level[k]!,
-      step: chart.step[k]!,
-      scatter: SCATTER_OF.has(q) && !Number.isNaN(chart.scatter[k]!) ? chart.scatter[k]! : null,
+      level: level.level[k]!,
+      step: step[k]!,
+      scatter: scatter && !Number.isNaN(scatter.sum[k]!) ? scatter.sum[k]! : null,
       sumUp: sums.up[i]!,
       sumDown: sums.down[i]!,
     })),

@@ -28,6 +28,7 @@ export async function selectFrozenLimits(db: Kysely<Tables>, instrument?: string
       "row.run_length as runLength",
       "row.per_month_per_100_units as perMonthPer100Units",
       "row.stray_share as strayShare",
+      "row.level_factor as levelFactor",
       "row.rate_variance as rateVariance",
       "row.wander_variance as wanderVariance",
     ]);
@@ -114,6 +115,7 @@ export async function insertFrozenLimits(db: Kysely<Tables>, limits: readonly Fr
       run_length: limit.runLength,
       per_month_per_100_units: limit.perMonthPer100Units,
       stray_share: limit.strayShare,
+      level_factor: limit.levelFactor,
       rate_variance: limit.rateVariance,
       wander_variance: limit.wanderVariance,
     }));

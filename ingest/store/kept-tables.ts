@@ -29,6 +29,7 @@ interface FrozenLimitRow {
   readonly stray_share: number;
   readonly rate_variance: number | null;
   readonly wander_variance: number | null;
+  readonly level_factor: number | null;
 }
 
 interface FleetFiguresRow {
@@ -186,3 +187,8 @@ const FROZEN_FIGURES = [
   "run_length",
   "per_month_per_100_units",
 ] as const;
+
+/** What level limits were multiplied by when they were frozen. */
+export async function addLevelFactor(db: Kysely<unknown>, { number }: Dialect): Promise<void> {
+  await db.schema.alterTable("frozen_limit").addColumn("level_factor", number).execute();
+}

@@ -26,6 +26,7 @@ export interface FrozenLimit {
   readonly perMonthPer100Units: number;
   readonly strayShare: number;
   /** null: frozen before these were kept. */
+  readonly levelFactor: number | null;
   readonly rateVariance: number | null;
   readonly wanderVariance: number | null;
 }

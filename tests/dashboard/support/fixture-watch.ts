@@ -45,7 +45,7 @@ function bandChart(band: BandName, inLife: readonly UnitReading[]): QuantityChar
         rateVariance: null,
         wanderVariance: null,
       },
-      limits: { runLength: 2400, level: LIMIT, check: 3.8, step: 2.3, scatter: 30 },
+      limits: { runLength: 2400, level: LIMIT, clip: LIMIT, check: 3.8, step: 2.3, pair: 4, scatter: 30 },
       cusumInterval: SUM_LIMIT,
       points,
       changes: [],

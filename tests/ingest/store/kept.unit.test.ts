@@ -28,6 +28,7 @@ const limit: FrozenLimit = {
   runLength: 2600,
   perMonthPer100Units: 1,
   strayShare: 0.003,
+  levelFactor: 0.95,
   rateVariance: 0.01,
   wanderVariance: null,
 };
