@@ -37,6 +37,9 @@ import { tokenRoutes } from "./routes/tokens.ts";
 import { trailRoutes } from "./routes/trail.ts";
 import { unitRoutes } from "./routes/unit.ts";
 import { unitsRoutes } from "./routes/units.ts";
+import type { ServerLog } from "./running/log.ts";
+import { Metrics } from "./running/metrics.ts";
+import { watchRequests } from "./running/watch-requests.ts";
 
 export interface AppParts {
   readonly assessment: Assessment;
@@ -46,6 +49,8 @@ export interface AppParts {
   readonly service?: ServiceDesk | undefined;
   /** Left out where nobody is asked to sign in. */
   readonly door?: FrontDoor | undefined;
+  /** Told of every answer; left out: nothing is logged but failures. */
+  readonly log?: ServerLog | undefined;
   /** Tell open pages of new results. */
   readonly events: EventStreams;
   /** Is told of every failure that is a defect and not a request's fault. */
@@ -69,6 +74,8 @@ const CONTENT_POLICY = {
 export function createApp(parts: AppParts): Express {
   const { door, report } = parts;
   const app = express();
+  const metrics = new Metrics(parts.assessment, parts.desk?.store);
+  app.use(watchRequests(metrics, parts.log ?? null));
   app.set("trust proxy", door?.proxies ?? 0);
   app.use(
     helmet({
@@ -78,7 +85,7 @@ export function createApp(parts: AppParts): Express {
     }),
   );
   app.use(compression());
-  app.use(pageRoutes(parts));
+  app.use(pageRoutes(parts, metrics));
   app.use((request, response) => {
     const methods = methodsAt(request.path);
     if (methods.length > 0 && askedAt(request.method, request.path) === null) {
@@ -96,7 +103,7 @@ export function createApp(parts: AppParts): Express {
 }
 
 /** Everything behind the guard. */
-function pageRoutes({ desk, door, events, report, ...all }: AppParts): Router {
+function pageRoutes({ desk, door, events, report, ...all }: AppParts, metrics: Metrics): Router {
   const assessment = scopedAssessment(all.assessment);
   const service = all.service && scopedService(all.service);
   const app = Router();
@@ -106,7 +113,7 @@ function pageRoutes({ desk, door, events, report, ...all }: AppParts): Router {
       publicAddress: door?.publicAddress ?? null,
     }),
   );
-  app.use(healthRoutes());
+  app.use(healthRoutes(all.assessment, metrics));
   app.use(assetRoutes());
   if (door !== undefined) app.use(signInRoutes(door, report)).use(peopleRoutes(door)).use(tokenRoutes(door));
   app.use(howRoutes());

@@ -7,6 +7,12 @@ import type { Assessment } from "./assessment/views.ts";
 import { CommandError } from "./commands/errors.ts";
 import { EventStreams } from "./event-streams.ts";
 import type { IntakeDesk } from "./intake/desk.ts";
+import type { ServerLog } from "./running/log.ts";
+
+/** Longer than the servers before ours keep a connection without use. Unit: ms. */
+const KEEP_ALIVE_MS = 75_000;
+/** Requests under way when the server stops have so long to end. Unit: ms. */
+const STOP_WITHIN_MS = 10_000;
 
 export interface ServerParts {
   readonly assessment: Assessment;
@@ -19,9 +25,25 @@ export interface ServerParts {
   /** 0 takes a free one. */
   readonly port: number;
   readonly host: string;
-  /** Where failures are told; standard error if left out. */
+  /** How long a client may take; as {@link PATIENCE} if left out. */
+  readonly patience?: Patience;
+  /** Where failures are told; the log if left out, and standard error without one. */
   readonly report?: (error: unknown) => void;
+  /** Told of every answer and every failure; null: of failures, on standard error. */
+  readonly log?: ServerLog;
 }
+
+/** Whoever sends slower than this holds a connection for nothing, and it is closed. Unit: ms. */
+export interface Patience {
+  /** For the headers of a request. */
+  readonly headersMs: number;
+  /** For all of a request: a large file over a slow line takes its time. */
+  readonly requestMs: number;
+  /** Connections are looked through so often. */
+  readonly lookEveryMs: number;
+}
+
+const PATIENCE: Patience = { headersMs: 20_000, requestMs: 600_000, lookEveryMs: 5_000 };
 
 export interface RunningServer {
   /** "http://127.0.0.1:4780/". */
@@ -43,10 +65,20 @@ export async function startServer(parts: ServerParts): Promise<RunningServer> {
     door,
     port,
     host,
-    report = (error: unknown) => console.error(error),
+    patience = PATIENCE,
+    log = null,
+    report = (error: unknown) => (log === null ? console.error(error) : log.error(error, "failed")),
   } = parts;
   const events = new EventStreams(assessment, report);
-  const server = createServer(createApp({ assessment, desk, service, door, events, report }));
+  const server = createServer(
+    {
+      headersTimeout: patience.headersMs,
+      requestTimeout: patience.requestMs,
+      connectionsCheckingInterval: patience.lookEveryMs,
+      keepAliveTimeout: KEEP_ALIVE_MS,
+    },
+    createApp({ assessment, desk, service, door, events, report, log }),
+  );
   await new Promise<void>((resolve, reject) => {
     server.once("error", (error: NodeJS.ErrnoException) => reject(cannotListen(error, port, host)));
     server.listen(port, host, resolve);
@@ -59,8 +91,13 @@ export async function startServer(parts: ServerParts): Promise<RunningServer> {
       const closed = new Promise<void>((resolve) => server.close(() => resolve()));
       // Streams would stay open for as long as somebody looks.
       await events.end();
-      server.closeIdleConnections();
+      // Browsers keep their connections when they have been answered.
+      const idle = setInterval(() => server.closeIdleConnections(), 50);
+      // What is not answered by then is cut off.
+      const late = setTimeout(() => server.closeAllConnections(), STOP_WITHIN_MS);
       await closed;
+      clearInterval(idle);
+      clearTimeout(late);
     },
   };
 }

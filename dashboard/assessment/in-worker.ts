@@ -5,6 +5,13 @@ export interface News<Told> {
   readonly news: Told;
 }
 
+const atWork = new Set<Worker>();
+
+/** Ends every thread that is still at work: nobody waits for its answer any more. */
+export async function endWorkers(): Promise<void> {
+  await Promise.all([...atWork].map((worker) => worker.terminate()));
+}
+
 /**
  * Starts a thread with an order, and gives the message that it answers with.
  *
@@ -17,6 +24,8 @@ export function inWorker<Order, Answer extends object, Told = never>(
 ): Promise<Answer> {
   return new Promise((resolve, reject) => {
     const worker = new Worker(file, { workerData: order });
+    atWork.add(worker);
+    worker.once("exit", () => atWork.delete(worker));
     worker.on("message", (message: Answer | News<Told>) => {
       if ("news" in message) heed(message.news);
       else resolve(message);

@@ -2,10 +2,12 @@ import type { Store } from "../../ingest/index.ts";
 import { frontDoor } from "../accounts/front-door.ts";
 import type { SignInSettings } from "../accounts/sign-in-settings.ts";
 import { createAssessment } from "../assessment/assessment.ts";
+import { endWorkers } from "../assessment/in-worker.ts";
 import { ServiceDesk } from "../assessment/service-desk.ts";
 import type { FleetView } from "../assessment/views.ts";
 import { MOST_BYTES } from "../intake/desk.ts";
 import type { Crew } from "../jobs/by-workers.ts";
+import type { ServerLog } from "../running/log.ts";
 import { type RunningServer, startServer } from "../server.ts";
 import type { CommandContext } from "./context.ts";
 
@@ -19,18 +21,24 @@ export interface Dashboard extends RunningServer {
   readonly firstLook: Promise<FleetView>;
 }
 
+export interface DashboardOptions {
+  /** The workers that it leaves the long work to; left out: it does all itself. */
+  readonly crew?: Crew | undefined;
+  /** How people sign in; null: nobody is asked to. */
+  readonly signIn?: SignInSettings | null;
+  readonly log?: ServerLog;
+}
+
 /**
  * Starts the dashboard of a store.
  *
- * @param crew The workers that it leaves the long work to; left out: it does all itself.
- * @param signIn How people sign in; null: nobody is asked to.
  * @throws {CommandError} where the address cannot be had.
  */
 export async function startDashboard(
   store: Store,
   asOf: () => string,
   listenAt: ListenAt,
-  { crew, signIn = null }: { readonly crew?: Crew | undefined; readonly signIn?: SignInSettings | null } = {},
+  { crew, signIn = null, log = null }: DashboardOptions = {},
 ): Promise<Dashboard> {
   const assessment = createAssessment({ store, asOf, lookAtFleet: crew?.lookAtFleet });
   const service = new ServiceDesk(store, assessment, Date.now);
@@ -40,7 +48,7 @@ export async function startDashboard(
     signIn === null
       ? undefined
       : frontDoor({ settings: signIn, accounts, sites: () => sitesOf(store), now: Date.now });
-  const server = await startServer({ assessment, desk, service, door, ...listenAt });
+  const server = await startServer({ assessment, desk, service, door, log, ...listenAt });
   return { ...server, firstLook: assessment.current() };
 }
 
@@ -50,10 +58,15 @@ async function sitesOf(store: Store): Promise<string[]> {
   return [...new Set(sites)].sort();
 }
 
-/** Waits until the user stops the program, then for the look that is still under way: it reads the store. */
+/** Waits until the user stops the program; a look that is still under way is left. */
 export async function waitThenClose(context: CommandContext, dashboard: Dashboard): Promise<void> {
-  dashboard.firstLook.catch((error: Error) => context.say(`springtide: ${error.message}`));
+  let stopping = false;
+  dashboard.firstLook.catch((error: Error) => {
+    if (!stopping) context.say(`springtide: ${error.message}`);
+  });
   context.say("Stop it with Ctrl+C.");
   await context.untilStopped();
+  stopping = true;
+  await endWorkers();
   await dashboard.close();
 }

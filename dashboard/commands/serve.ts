@@ -3,9 +3,10 @@ import type { Store } from "../../ingest/index.ts";
 import { administers } from "../accounts/people.ts";
 import { readSignIn, type SignInOptions } from "../accounts/sign-in-settings.ts";
 import type { Crew } from "../jobs/by-workers.ts";
+import type { ServerLog } from "../running/log.ts";
 import type { CommandContext } from "./context.ts";
 import type { ListenAt } from "./dashboard-server.ts";
-import { CommandError } from "./errors.ts";
+import { CommandError, UsageError } from "./errors.ts";
 import {
   type AsOfOption,
   addAsOfOption,
@@ -26,6 +27,7 @@ export interface AddressOptions {
 
 interface ServeOptions extends AddressOptions, SignInOptions, StoreOption, AsOfOption, JsonOption {
   readonly byWorkers?: true;
+  readonly log?: string;
 }
 
 /** `springtide serve`: the dashboard, until it is told to stop. */
@@ -42,8 +44,9 @@ export function serveCommand(context: CommandContext): Command {
         if (signIn !== null) await someoneAdministers(store);
         // Loaded only here: the pages and their charts take a second that no other command should wait for.
         const { startDashboard, waitThenClose } = await import("./dashboard-server.ts");
+        const log = await logOf(context, options);
         const crew = options.byWorkers ? await crewOf(context, store) : undefined;
-        const dashboard = await startDashboard(store, asOf, listenAt, { crew, signIn });
+        const dashboard = await startDashboard(store, asOf, listenAt, { crew, signIn, log });
         context.print(
           options.json
             ? `${JSON.stringify({ url: dashboard.url })}\n`
@@ -54,6 +57,10 @@ export function serveCommand(context: CommandContext): Command {
       });
     })
     .addOption(byWorkersOption())
+    .option(
+      "--log <FORM>",
+      "json: a line for every answer on standard error (or SPRINGTIDE_LOG); else failures only",
+    )
     .option("--sign-in", "ask everybody to sign in (or SPRINGTIDE_SIGN_IN=1); needed on any other address")
     .option(
       "--public-address <URL>",
@@ -64,6 +71,14 @@ export function serveCommand(context: CommandContext): Command {
       "how many servers stand before this one (or SPRINGTIDE_PROXIES; else 1 with --public-address)",
     );
   return addJsonOption(addAddressOptions(addAsOfOption(addStoreOption(command))));
+}
+
+async function logOf(context: CommandContext, { log }: ServeOptions): Promise<ServerLog> {
+  const form = log ?? (context.env.SPRINGTIDE_LOG || null);
+  if (form === null) return null;
+  if (form !== "json") throw new UsageError(`--log takes json and not "${form}"`);
+  const { openLog } = await import("../running/log.ts");
+  return openLog();
 }
 
 async function someoneAdministers({ accounts }: Store): Promise<void> {
