@@ -1,8 +1,8 @@
 import { createHash, randomUUID } from "node:crypto";
 import { createReadStream, existsSync } from "node:fs";
-import { copyFile, mkdtemp, readFile, rename, rm, writeFile } from "node:fs/promises";
+import { copyFile, mkdtemp, readdir, readFile, rename, rm, stat, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
-import { basename, join } from "node:path";
+import { basename, dirname, join } from "node:path";
 import { pipeline } from "node:stream/promises";
 import { type CopiedTable, type CopyOptions, copyStore } from "./copy-store.ts";
 import { IngestError, StoreError } from "./errors.ts";
@@ -27,6 +27,8 @@ export interface Backup {
  */
 const NEVER_BACKED_UP: ReadonlySet<string> = new Set(["session", "api_token", "sign_in_attempt"]);
 
+const DAY_MS = 86_400_000;
+
 /**
  * Writes everything that a store holds at one moment into a file, while others go on reading and writing it.
  *
@@ -43,6 +45,7 @@ export async function backUp(
   refuseOverwriting(file, replace);
   const part = `${file}.${randomUUID()}.part`;
   try {
+    await removeBroken(file);
     // It holds what people sign in with: nobody else on the machine may read it.
     await writeFile(part, "", { flag: "wx", mode: 0o600 });
     const { tables, trail } = await writePart(store, part, onTable);
@@ -72,6 +75,16 @@ async function writePart(store: Store, part: string, onTable: CopyOptions["onTab
   }
   sealFile(part, new Map(tables.map(({ table, rows }) => [table, rows])));
   return { tables, trail };
+}
+
+/** What a backup to this file left that was killed: none of ours takes a day. */
+async function removeBroken(file: string): Promise<void> {
+  const folder = dirname(file);
+  for (const name of await readdir(folder)) {
+    if (!name.startsWith(`${basename(file)}.`) || !/\.part(-wal|-shm|-journal)?$/.test(name)) continue;
+    const { mtimeMs } = await stat(join(folder, name));
+    if (Date.now() - mtimeMs > DAY_MS) await rm(join(folder, name), { force: true });
+  }
 }
 
 function refuseOverwriting(file: string, replace: boolean): void {
