@@ -2,13 +2,13 @@ import assert from "node:assert/strict";
 import { spawnSync } from "node:child_process";
 import { readdirSync } from "node:fs";
 import { join } from "node:path";
-import { DatabaseSync } from "node:sqlite";
 import { fileURLToPath } from "node:url";
 import pg from "pg";
 import { describe, it, onTestFinished } from "vitest";
-import { openStore, proveTrail, type Store, StoreError } from "../../ingest/index.ts";
+import { openStore, type Store, StoreError } from "../../ingest/index.ts";
 import { contents, ingest, scratchFolder, scratchStore } from "../ingest/support/scratch.ts";
 import { scratchDatabase } from "../support/scratch-database.ts";
+import { assertWhole } from "./assert-whole.ts";
 import { twentyFiles } from "./twenty-files.ts";
 
 const here = (name: string) => fileURLToPath(new URL(name, import.meta.url));
@@ -30,19 +30,6 @@ async function reopened(url: string): Promise<Store> {
   const store = await openStore(url);
   onTestFinished(() => store.close());
   return store;
-}
-
-/** Whether the store is sound, and its trail tells of each file that is in it and of none that is not. */
-async function assertWhole(store: Store): Promise<void> {
-  if (store.location.startsWith("sqlite:")) {
-    const database = new DatabaseSync(store.location.slice("sqlite:".length));
-    assert.equal(database.prepare("PRAGMA integrity_check").get()!.integrity_check, "ok");
-    database.close();
-  }
-  const files = (await store.files()).map(({ file }) => file);
-  const told = await store.trail.list({ action: "took-in" }, { offset: 0, limit: 1000 });
-  assert.deepEqual(told.map(({ about }) => about).sort(), files.sort());
-  assert.equal((await proveTrail(store.trail)).brokenAt, null);
 }
 
 describe("a disk that is full", () => {
