@@ -40,6 +40,7 @@ import { unitsRoutes } from "./routes/units.ts";
 import type { ServerLog } from "./running/log.ts";
 import { Metrics } from "./running/metrics.ts";
 import { watchRequests } from "./running/watch-requests.ts";
+import { inNumberForm, numberFormOf } from "./wording/number-form.ts";
 
 export interface AppParts {
   readonly assessment: Assessment;
@@ -85,6 +86,11 @@ export function createApp(parts: AppParts): Express {
     }),
   );
   app.use(compression());
+  app.use((request, _response, next) => {
+    // Figures for programs are the same for all.
+    if (request.query.format !== undefined || request.path.startsWith("/api/")) return next();
+    inNumberForm(numberFormOf(request.headers["accept-language"]), next);
+  });
   app.use(pageRoutes(parts, metrics));
   app.use((request, response) => {
     const methods = methodsAt(request.path);

@@ -1,4 +1,5 @@
 import { AsyncLocalStorage } from "node:async_hooks";
+import { numberForm } from "../wording/number-form.ts";
 import { type Action, mayDo, type Role } from "./roles.ts";
 
 /** Who is asking. */
@@ -30,10 +31,10 @@ export function seesSite({ sites }: Person, site: string | null): boolean {
   return sites === null || (site !== null && sites.includes(site));
 }
 
-/** Stands for what whoever asks sees: part of the key of everything that is kept after it was cut to their sites. */
+/** Stands for what whoever asks sees, and how: part of the key of everything that is kept as it was made for them. */
 export function scopeKey(): string {
   const { sites } = whoAsks();
-  return sites === null ? "all" : JSON.stringify([...sites].sort());
+  return `${sites === null ? "all" : JSON.stringify([...sites].sort())} ${numberForm().name}`;
 }
 
 /** Whether whoever asks may do something: pages show the ways to it only then. */

@@ -1,6 +1,7 @@
 import { type Loader, type LoggerInterface, parse, type Runtime, type Spec, View } from "vega";
 import { expressionInterpreter } from "vega-interpreter";
 import { compile, type TopLevelSpec } from "vega-lite";
+import { numberForm } from "../wording/number-form.ts";
 import type { Chart } from "./chart.ts";
 import { CONFIG } from "./theme.ts";
 
@@ -17,7 +18,11 @@ const compiledShapes = new Map<string, Compiled>();
  */
 export async function drawChart(chart: Chart): Promise<string> {
   const { dataflow } = compiledShape(chart);
-  const view = new View(dataflow, { renderer: "none", loader: refusingLoader, expr: expressionInterpreter });
+  const view = new View(dataflow, {
+    renderer: "none",
+    loader: refusingLoader,
+    expr: expressionInterpreter,
+  });
   for (const [name, value] of Object.entries(chart.values)) view.signal(name, value);
   // Vega marks the rows it is given, so each view has its own.
   for (const [name, rows] of Object.entries(chart.data))
@@ -44,13 +49,22 @@ export function liveSpecification(chart: Chart): Spec {
   } as Spec;
 }
 
+/** Numbers beside the axes, as the reader writes them. */
+function axisNumbers() {
+  const { decimal, group } = numberForm();
+  return { decimal, thousands: group, grouping: [3], currency: ["", ""] as [string, string] };
+}
+
 function compiledShape({ shape, spec }: Chart): Compiled {
-  const known = compiledShapes.get(shape);
+  const key = `${shape} ${numberForm().name}`;
+  const known = compiledShapes.get(key);
   if (known !== undefined) return known;
-  const vega = compile({ ...spec, config: CONFIG } as unknown as TopLevelSpec, { logger: doubting })
-    .spec as Spec;
+  const { spec: plain } = compile({ ...spec, config: CONFIG } as unknown as TopLevelSpec, {
+    logger: doubting,
+  });
+  const vega = { ...plain, config: { ...plain.config, locale: { number: axisNumbers() } } } as Spec;
   const made = { vega, dataflow: parse(vega, undefined, { ast: true }) };
-  compiledShapes.set(shape, made);
+  compiledShapes.set(key, made);
   return made;
 }
 

@@ -1,14 +1,16 @@
 /** Numbers as a reader sees them. Every function takes a finite number unless it says otherwise. */
 
+import { numberForm } from "./number-form.ts";
+
 /** Keeps a number and its unit on one line, narrower than a word space. */
 export const THIN = "\u202f";
 const MINUS = "\u2212";
 
-const grouped = new Intl.NumberFormat("en-GB");
-
-/** A whole number with thousands kept apart: 81,861. */
+/** A whole number with thousands kept apart as the reader does: 81,861. */
 export function count(n: number): string {
-  return grouped.format(n);
+  const { group } = numberForm();
+  const digits = String(Math.round(Math.abs(n))).replaceAll(/\B(?=(\d{3})+$)/g, group);
+  return n < 0 ? `-${digits}` : digits;
 }
 
 /** A count with its noun: "1 unit", "200 units". */
@@ -44,16 +46,17 @@ export function share(part: number): string {
   return `${Math.round(part * 100)}${THIN}%`;
 }
 
-/** A fixed number of decimals with a true minus sign: "−0.06"; "0.00" has no sign. */
+/** A fixed number of decimals, parted as the reader does, with a true minus sign: "−0.06"; "0.00" has no sign. */
 export function decimal(value: number, digits: number): string {
-  const text = Math.abs(value).toFixed(digits);
-  return value < 0 && Number(text) !== 0 ? MINUS + text : text;
+  const plain = Math.abs(value).toFixed(digits);
+  const text = plain.replace(".", numberForm().decimal);
+  return value < 0 && Number(plain) !== 0 ? MINUS + text : text;
 }
 
 /** As {@link decimal}, with a plus sign where the value is above zero. */
 export function signed(value: number, digits: number): string {
   const text = decimal(value, digits);
-  return value > 0 && Number(text) !== 0 ? `+${text}` : text;
+  return value > 0 && Number(value.toFixed(digits)) !== 0 ? `+${text}` : text;
 }
 
 /** A measured number with four significant digits and no exponent: 97.70, 1024, 0.8530. */

@@ -1,6 +1,6 @@
 import type { Obstacle } from "../../analysis/index.ts";
 import type { PlannedUnit, ReturnsPlan } from "../assessment/plan-returns.ts";
-import { counted, countedInWords, listed, percent } from "./numbers.ts";
+import { counted, countedInWords, decimal, listed, percent } from "./numbers.ts";
 
 /** Sentences about the return plan. */
 
@@ -97,5 +97,5 @@ export function gapText({ gap }: ReturnsPlan): string {
 }
 
 function percentOf(share: number): string {
-  return `${(Math.ceil(share * 10_000) / 100).toFixed(2)}\u202f%`;
+  return `${decimal(Math.ceil(share * 10_000) / 100, 2)}\u202f%`;
 }

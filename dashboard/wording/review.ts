@@ -1,6 +1,6 @@
 import type { ReviewPage, ReviewRow } from "../page-models/review.ts";
 import { date } from "./dates.ts";
-import { counted, sentenceCase } from "./numbers.ts";
+import { count, counted, sentenceCase } from "./numbers.ts";
 import { reviewReason, signalNote } from "./signals.ts";
 
 /** What the list comes to, before the list. */
@@ -31,7 +31,7 @@ export function chanceText({ standsOut }: ReviewRow): string {
   if (standsOut.p >= 0.001) return `one in ${Math.round(1 / standsOut.p)}`;
   return standsOut.p < 1e-6
     ? "under one in a million"
-    : `one in ${new Intl.NumberFormat("en-GB").format(Number((1 / standsOut.p).toPrecision(1)))}`;
+    : `one in ${count(Number((1 / standsOut.p).toPrecision(1)))}`;
 }
 
 /** The newest signal of the week. */
