@@ -17,7 +17,7 @@ import type { LinearityView, UnitReading, UnitView } from "./views.ts";
 /** Without an as-left check, checks this soon after the service stand for it. Unit: days. */
 const SOON_AFTER_SERVICE = 14;
 
-const AS_LEFT = STAGES.indexOf("as_left");
+const [AS_FOUND, AS_LEFT] = [STAGES.indexOf("as_found"), STAGES.indexOf("as_left")];
 
 /** Checks that "now" is taken from. */
 const LATEST_CHECKS = 8;
@@ -42,6 +42,7 @@ export function linearityViews(
   const byLot = Map.groupBy(life.readings, (i) => lots[readings.lot[i]!]);
   return {
     life: fitOf(readings, life.readings)?.view ?? null,
+    asFound: fitOf(readings, asFoundReadings(readings, lives.at(-2)))?.view ?? null,
     asLeft: asLeft?.view ?? null,
     latest: latest?.view ?? null,
     change: asLeft && latest && compareLinearity(asLeft.fit, latest.fit),
@@ -52,6 +53,13 @@ export function linearityViews(
     }),
     secondFluid: orNull(() => secondFluidTest(fluidReadings(readings, life.readings, lots, speedRpm))),
   };
+}
+
+/** Of the last check of the life before. */
+function asFoundReadings(readings: UnitReadings, before: Life | undefined): Int32Array {
+  const found = before?.readings.filter((i) => readings.stage[i] === AS_FOUND) ?? new Int32Array(0);
+  const last = found.at(-1);
+  return last === undefined ? found : found.filter((i) => readings.check[i] === readings.check[last]);
 }
 
 function asLeftReadings(readings: UnitReadings, life: Life): Int32Array {

@@ -182,6 +182,8 @@ export interface UnitView {
   readonly linearity: {
     /** All usable readings of the present life, pooled: where it has stood on the whole, not where it stands today. */
     readonly life: LinearityView | null;
+    /** The readings as found at the service that began the present life; null: none are on record. */
+    readonly asFound: LinearityView | null;
     /** The readings after the service that began the present life (stage `as_left`, or its first checks). */
     readonly asLeft: LinearityView | null;
     /** The latest checks of the present life, without those as left. */

@@ -20,8 +20,12 @@ import {
 } from "../wording/watch.ts";
 import { textTable } from "./text-table.ts";
 
-/** One unit for a terminal: the finding, the figures, the evidence, what to do next. */
-export function unitInWords(page: UnitPage): string {
+/**
+ * One unit for a terminal: the finding, the figures, the evidence, what to do next.
+ *
+ * @param sideBySide Lines of error along the torque in words.
+ */
+export function unitInWords(page: UnitPage, sideBySide: string): string {
   const { forecast, evidence } = page;
   const parts = [
     `${plain(finding(page))}\n${aboutUnit(page)}`,
@@ -31,9 +35,10 @@ export function unitInWords(page: UnitPage): string {
     bandTable(page),
     linearityLines(page),
     fitLines(page),
+    sideBySide,
     patternText(forecast),
     evidence.explanations
-      .map((e) => `${percent(e.weight).padStart(10)}  ${explanationLabel(e.name)}`)
+      .map((e) => `${percent(e.weight).padStart(10)}  ${explanationLabel(e.name, forecast.pattern.name)}`)
       .join("\n"),
     listed("For it", evidence.forIt.map(factText)),
     listed("Not known", evidence.notKnown.map(gapText)),
@@ -93,6 +98,7 @@ function fitLines({ fits }: UnitPage): string {
 function linearityLines({ linearity, fits }: UnitPage): string {
   const rows = [
     linearityRow("average of this life", linearity.life),
+    linearityRow("as found before it", fits.asFound),
     linearityRow("as left", linearity.asLeft),
     linearityRow("latest checks", fits.latest),
   ].filter((row) => row !== null);

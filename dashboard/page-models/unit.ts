@@ -104,6 +104,7 @@ export function unitPageFigures(page: UnitPage): Record<string, unknown> {
     })),
     linearity: {
       this_life: page.fits.life,
+      as_found: page.fits.asFound,
       as_left: page.fits.asLeft,
       latest: page.fits.latest,
       change: page.fits.change,

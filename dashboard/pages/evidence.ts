@@ -1,4 +1,5 @@
 import { html } from "htm/preact";
+import type { PatternName } from "../../analysis/index.ts";
 import { isoOfDay } from "../assessment/days.ts";
 import type { Fact, WithoutShared } from "../page-models/evidence.ts";
 import { noteFormAddress } from "../page-models/note-form.ts";
@@ -30,7 +31,7 @@ export function evidenceSection({ evidence, forecast, asOfDay, instrument }: Uni
           ? html`<p class="said">${forecast.note ?? TOO_LITTLE_KNOWN}</p>`
           : html`<p class="said">${patternText(forecast)}</p>`
       }
-      ${evidence.explanations.length === 0 ? null : explanationBars(evidence.explanations)}
+      ${evidence.explanations.length === 0 ? null : explanationBars(evidence.explanations, forecast.pattern.name)}
       <dl class="points">
         ${evidence.forIt.length === 0 ? null : html`<dt>For it</dt>${evidence.forIt.map((fact) => html`<dd>${factText(fact)}${settleLink(fact, instrument)}</dd>`)}`}
         ${evidence.notKnown.length === 0 ? null : html`<dt>Not known</dt>${evidence.notKnown.map((gap) => html`<dd>${gapText(gap)}</dd>`)}`}
@@ -71,7 +72,10 @@ function settleLink(fact: Fact, instrument: string): Html {
 }
 
 /** Each explanation with its share as a bar, a percentage and words. */
-function explanationBars(explanations: readonly { readonly name: string; readonly weight: number }[]): Html {
+function explanationBars(
+  explanations: readonly { readonly name: string; readonly weight: number }[],
+  pattern: PatternName,
+): Html {
   return html`
     <table class="explanations">
       <caption class="unseen">Explanations weighed, likeliest first</caption>
@@ -79,7 +83,7 @@ function explanationBars(explanations: readonly { readonly name: string; readonl
         ${explanations.map(
           ({ name, weight }, i) => html`
             <tr class=${i === 0 ? "first" : ""}>
-              <th scope="row">${explanationLabel(name)}</th>
+              <th scope="row">${explanationLabel(name, pattern)}</th>
               <td class="weight">
                 <svg viewBox="0 0 100 6" preserveAspectRatio="none" aria-hidden="true" focusable="false">
                   <path class="trough" d="M0 3H100" vector-effect="non-scaling-stroke" />

@@ -28,8 +28,13 @@ const EXPLANATION: ReadonlyMap<string, string> = new Map([
 ]);
 const WITH_STEP = ", step";
 
-/** An explanation of the analysis in the laboratory's words; one that is not known here keeps its name. */
-export function explanationLabel(name: string): string {
+/**
+ * An explanation of the analysis in the laboratory's words; one that is not known here keeps its name.
+ *
+ * @param pattern Of the unit: explanations say what moves, and a unit that scatters may not move at all.
+ */
+export function explanationLabel(name: string, pattern: PatternName): string {
+  if (name === "sound" && pattern === "scatter") return "Nothing moves; the readings scatter about that";
   const drift = name.endsWith(WITH_STEP) ? name.slice(0, -WITH_STEP.length) : name;
   const label = EXPLANATION.get(drift) ?? sentenceCase(drift);
   if (drift === name) return label;
@@ -78,7 +83,7 @@ const PATTERN_MEANS: Readonly<Record<Exclude<PatternName, "step">, string>> = {
   curvature:
     "The middle of the scale leaves the line between its ends. That is how a bending spring shows, or an effect of the speed; one fluid alone cannot tell these apart.",
   scatter:
-    "The mean stays, the readings spread. That is how a worn bearing, vibration or an unsettled temperature shows.",
+    "The mean stays, the readings spread at least twice as far as a typical unit\u2019s. That is how a worn bearing, vibration or an unsettled temperature shows.",
 };
 
 export const TOO_LITTLE_KNOWN = "Too little is known of it to say anything.";

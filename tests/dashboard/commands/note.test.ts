@@ -145,6 +145,34 @@ describe("springtide note", () => {
     assert.equal((await world.run(["note", "list", "nobody"])).out, "There are no notes.\n");
   });
 
+  it("fits limits anew from a day on: the charts begin there, and an undone note brings the old ones back", async () => {
+    const limitsOf = async () => {
+      const { watch } = await page();
+      return watch.map((chart: { quantity: string; baseline: { from: string } | null }) => [
+        chart.quantity,
+        chart.baseline,
+      ]);
+    };
+    const chartedFrom = async () => {
+      const { watch } = await page();
+      return watch
+        .flatMap((chart: { points: readonly { on: string }[] }) => chart.points.map(({ on }) => on))
+        .sort()[0];
+    };
+    const [before, first] = [await limitsOf(), await chartedFrom()];
+    const days = (await page()).readings.map(({ checked_on }: Reading) => checked_on).sort();
+    const on = days.at(-1);
+    assert.ok(first < on);
+    const words = ["note", "baseline", unit, "--on", on, "--why", "new stand", "--by", "MW", "--json"];
+    const note = JSON.parse((await world.run(words)).out);
+    assert.deepEqual([note.kind, note.instrument, note.why], ["baseline", unit, "new stand"]);
+    assert.equal(await chartedFrom(), on);
+    await world.run(["note", "undo", String(note.id), "--why", "the stand went back", "--by", "MW"]);
+    assert.deepEqual(await limitsOf(), before);
+    assert.equal(await chartedFrom(), first);
+    assert.match((await world.run(["note", "baseline", unit, "--why", "x"])).said.join(), /--on/);
+  });
+
   it("says in one line what does not exist", async () => {
     const refused: readonly (readonly [string[], number, RegExp])[] = [
       [["remark", "nobody", "--on", "2026-02-01", "--why", "x"], 1, /no unit "nobody"/],
@@ -158,6 +186,57 @@ describe("springtide note", () => {
       assert.equal(outcome.exitCode, exitCode);
       assert.equal(outcome.said.length, 1);
       assert.match(outcome.said[0]!, expected);
+    }
+  });
+});
+
+describe("springtide unit, lines side by side", () => {
+  let world: World;
+  let unit: string;
+  beforeAll(async () => {
+    world = makeWorld(`${AS_OF}T12:00:00Z`);
+    const fleet = demoFleet({ asOf: AS_OF, units: 8, seed: 22, years: 2 });
+    writeFleet(join(world.folder, "files"), fleet, { forms: "plain" });
+    await world.run(["ingest", join(world.folder, "files")]);
+    const { units } = JSON.parse((await world.run(["forecast", "--json"])).out);
+    for (const { instrument } of units) {
+      const { linearity } = JSON.parse((await world.run(["unit", instrument, "--json"])).out);
+      if (linearity.lives.length > 1 && linearity.as_found !== null) unit = instrument;
+    }
+  });
+  afterAll(() => world.remove());
+
+  it("has the lives beside each other, and as found beside as left", async () => {
+    const { out } = await world.run(["unit", unit]);
+    assert.match(out, /side by side, % of full scale/);
+    assert.match(out, /present life .*\n.* to .* 20\d\d /);
+    assert.match(out, /as found before it/);
+    const { lines } = JSON.parse((await world.run(["unit", unit, "--json"])).out);
+    assert.equal(lines[0].of, unit);
+    assert.ok(lines.length > 1 && lines[1].to <= lines[0].from);
+    assert.ok(lines[1].zero_against_first_p >= 0 && lines[1].zero_against_first_p <= 1);
+  });
+
+  it("takes a line between two days, beside the present life", async () => {
+    const whole = JSON.parse((await world.run(["unit", unit, "--json"])).out).lines[0];
+    const words = ["unit", unit, "--json", "--from", "2024-06-01", "--to", "2025-06-30"];
+    const { lines } = JSON.parse((await world.run(words)).out);
+    assert.deepEqual(lines[0], whole);
+    assert.equal(lines.length, 2);
+    assert.ok(lines[1].from >= "2024-06-01" && lines[1].to <= "2025-06-30" && lines[1].checks > 0);
+    const all = JSON.parse((await world.run(["unit", unit, "--json", "--to", AS_OF])).out).lines[1];
+    assert.ok(all.checks > lines[1].checks);
+  });
+
+  it("says what is wrong with the days in one line", async () => {
+    for (const [words, expected] of [
+      [["--from", "1 June"], /--from takes a date/],
+      [["--from", "2025-06-30", "--to", "2025-06-01"], /exchange them/],
+    ] as const) {
+      const { exitCode, said } = await world.run(["unit", unit, ...words]);
+      assert.equal(exitCode, 2);
+      assert.equal(said.length, 1);
+      assert.match(said[0]!, expected);
     }
   });
 });

@@ -73,6 +73,7 @@ export function fixtureUnitView(unit: FixtureUnit, asOf: string, asOfDay: number
     toleranceAlongTorque: { torque: [0, 25, 50, 75, 100], tolerance: [0, 25, 50, 75, 100].map(toleranceAt) },
     linearity: {
       life: inLife.length > 0 ? line(unit, asOfDay, unit.lifeStartDay, inLife.length) : null,
+      asFound: null,
       asLeft: inLife.length > 0 ? line(unit, unit.lifeStartDay + 14, unit.lifeStartDay, 6) : null,
       latest: inLife.length > 0 ? line(unit, asOfDay, asOfDay - 60, 8) : null,
       change: null,
