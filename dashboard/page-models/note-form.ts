@@ -5,7 +5,7 @@ import type { UnitReading, UnitView } from "../assessment/views.ts";
 import { HttpError } from "../errors.ts";
 
 /** What a person may note on a unit's page; taking a note back has a page of its own. */
-const NOTE_KINDS = ["remark", "step-cause", "set-aside"] as const;
+const NOTE_KINDS = ["remark", "step-cause", "set-aside", "baseline"] as const;
 export type NoteKind = (typeof NOTE_KINDS)[number];
 
 /** A note as somebody is writing it, and what is still amiss with it. */

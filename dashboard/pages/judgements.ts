@@ -26,6 +26,7 @@ function waysToNote(instrument: string): Html {
       <p class="more">
         <a href=${noteFormAddress(instrument, "remark")}>Write a remark</a>
         <a href=${noteFormAddress(instrument, "step-cause")}>Settle what a step came from</a>
+        <a href=${noteFormAddress(instrument, "baseline")}>Fit its limits anew</a>
         <span>A check is set aside from the table of checks.</span>
       </p>
   `;

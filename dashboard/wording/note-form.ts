@@ -4,10 +4,15 @@ import { date, dateOfIso } from "./dates.ts";
 /** The head of the page on which a note is written. */
 export function noteHeading({ kind, instrument, check }: NoteForm): string {
   if (check !== null) return `Set aside the check of ${date(check.readings[0]!.day)} of ${instrument}`;
-  return kind === "remark"
-    ? `Write a remark on ${instrument}`
-    : `Settle what a step of ${instrument} came from`;
+  return HEADING[kind](instrument);
 }
+
+const HEADING: Readonly<Record<NoteKind, (instrument: string) => string>> = {
+  remark: (instrument) => `Write a remark on ${instrument}`,
+  "step-cause": (instrument) => `Settle what a step of ${instrument} came from`,
+  "set-aside": (instrument) => `Set aside a check of ${instrument}`,
+  baseline: (instrument) => `Fit the limits of ${instrument} anew`,
+};
 
 /** What follows from a note of this kind. */
 export const NOTE_FOLLOWS: Readonly<Record<NoteKind, string>> = {
@@ -16,6 +21,8 @@ export const NOTE_FOLLOWS: Readonly<Record<NoteKind, string>> = {
     "It stands beside the step and its signals, with your name and the time, in the place of what coincided with it. No figure changes.",
   "set-aside":
     "Forecast, charts and lines are worked out anew without it. It stays in the table of checks, marked as not used, and on record with your name and the time.",
+  baseline:
+    "From that day on the limits of its control charts are fitted to its first eight checks, and signals are judged by those. Earlier signals stay as they were raised. Do so only where a known and settled change is the reason: a drift fitted anew is a drift no longer seen.",
 };
 
 export const CAN_BE_UNDONE =
@@ -30,6 +37,7 @@ export const WHY_LABEL: Readonly<Record<NoteKind, string>> = {
   remark: "Remark",
   "step-cause": "Cause",
   "set-aside": "Reason",
+  baseline: "Reason",
 };
 
 const MISSING: Readonly<Record<NoteTrouble["field"], string>> = {

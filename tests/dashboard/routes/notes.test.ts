@@ -48,6 +48,20 @@ describe("notes on a unit", () => {
     assert.equal(note!.madeAtMs, Date.parse("2026-04-01T12:00:00Z"));
   });
 
+  it("has the limits fitted anew from a day on, with the caution that belongs to it", async () => {
+    assert.match(await (await app.get(UNIT)).text(), /notes\?kind=baseline/);
+    assert.match(await (await app.get(`${UNIT}/notes?kind=baseline`)).text(), /a drift no longer seen/);
+    const sent = await post(`${UNIT}/notes`, {
+      kind: "baseline",
+      on: "2026-02-01",
+      why: "new bath, settled",
+      by: "Ada",
+    });
+    assert.equal(sent.status, 303);
+    const note = (await app.store.judgements()).at(-1)!;
+    assert.deepEqual([note.kind, note.onDay, note.why], ["baseline", "2026-02-01", "new bath, settled"]);
+  });
+
   it("says beside the field what is missing, and keeps what was written", async () => {
     const before = (await app.store.judgements()).length;
     const sent = await post(`${UNIT}/notes`, { kind: "remark", on: "2026-03-01", why: "", by: "Ada <b>" });
