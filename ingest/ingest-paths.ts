@@ -54,7 +54,8 @@ export async function ingestPaths(
 
   const fresh: OpenedFile[] = [];
   for (const file of opened) {
-    const report = await reportOfKnownFile(store, file);
+    // Somebody who sees some sites is not told what is stored of the others.
+    const report = options.sites == null ? await reportOfKnownFile(store, file) : null;
     if (report === null) fresh.push(file);
     else reports.set(report);
   }

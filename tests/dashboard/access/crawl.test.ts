@@ -58,6 +58,9 @@ async function crawl(visitor: Visitor): Promise<Map<string, Answer>> {
     "/charts/returns",
     "/returns/packing",
     "/returns/calendar.ics",
+    ...ALL_DOORS.map(({ door: one }) => one)
+      .filter((one) => /^GET \/api\/[^:]*$/.test(one))
+      .map((one) => one.slice("GET ".length)),
   ];
   while (waiting.length > 0) {
     const path = waiting.shift()!;
@@ -82,6 +85,9 @@ function shown(answer: Answer): string | null {
 
 describe("somebody who sees one site", () => {
   it("finds nothing of another one, whatever links are followed", { timeout: 120_000 }, async () => {
+    // Whatever is kept has then been made for somebody who sees all.
+    const all = await crawl(await door.signedIn("Root"));
+    assert.ok([...all.values()].filter((answer) => shown(answer) !== null).length > 40);
     const pages = await crawl(await door.signedIn("Own"));
     assert.ok(pages.size > 60, `${pages.size} pages`);
     for (const [path, answer] of pages) {
@@ -107,18 +113,24 @@ describe("somebody who sees one site", () => {
       `/units?site=Weir+End`,
       `/find?q=${otherUnit}`,
       `/worth-a-look?site=Weir+End`,
+      `/api/units/${otherUnit}`,
+      `/api/units/${otherUnit}/checks`,
+      `/api/units?site=Weir+End`,
+      `/api/held?site=Weir+End`,
+      `/api/held?instrument=${otherUnit}`,
+      `/api/findings/V-0029/2025-12-31`,
+      `/findings/V-0029/2025-12-31`,
+      `/units/${otherUnit}/notes/1`,
+      `/intake?site=Weir+End`,
       ...Array.from({ length: 60 }, (_, i) => `/intake/held/${i + 1}`),
     ]) {
       const answer = await own.get(path);
       // What was asked for may be said back, and nothing about it.
       const asked = decodeURIComponent(path).replaceAll("+", " ");
-      const told = {
-        ...answer,
-        body: answer.body
-          .replaceAll(/Weir End/g, asked.includes("Weir End") ? "" : "$&")
-          .replaceAll(otherUnit, asked.includes(otherUnit) ? "" : otherUnit),
-      };
-      assert.equal(shown(told), null, path);
+      const told = others
+        .filter((name) => asked.includes(name))
+        .reduce((body, name) => body.replaceAll(name, ""), answer.body);
+      assert.equal(shown({ ...answer, body: told }), null, path);
     }
   });
 
@@ -178,8 +190,4 @@ describe("whoever is not signed in", () => {
       assert.equal(shown(answer), null, path);
     }
   });
-});
-
-it("no door stands twice in the list", () => {
-  assert.equal(new Set(ALL_DOORS.map(({ door: one }) => one)).size, ALL_DOORS.length);
 });
