@@ -78,7 +78,7 @@ export async function insertHeldDecision(
     about: `held row ${rowId}`,
     site: row.site,
     before: { state: row.state },
-    after: { ...decision, mend: mend === null ? null : JSON.stringify(mend) },
+    after: { ...decision, mend: mend === null ? null : { ...mend } },
     atMs: madeAtMs,
   });
   const { last } = await db

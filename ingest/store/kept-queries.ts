@@ -127,12 +127,11 @@ export async function insertFrozenLimits(db: Kysely<Tables>, limits: readonly Fr
   }
 }
 
-/** Oldest first. */
+/** In the order in which they were decided, whatever the clock said. */
 export function selectSettingsChanges(db: Kysely<Tables>): Promise<SettingsChange[]> {
   return db
     .selectFrom("settings_change")
     .select(["set_at_ms as setAtMs", "by", "why", "from_day as fromDay", "settings"])
-    .orderBy("set_at_ms")
     .orderBy("id")
     .execute();
 }
@@ -140,12 +139,12 @@ export function selectSettingsChanges(db: Kysely<Tables>): Promise<SettingsChang
 export async function insertSettingsChange(db: Kysely<Tables>, change: SettingsChange): Promise<void> {
   const id = await nextId(db, "settings_change");
   const [inForce] = (await selectSettingsChanges(db)).slice(-1);
-  const { setAtMs, ...after } = change;
+  const { setAtMs, settings, ...after } = change;
   await appendTrail(db, {
     action: "changed-settings",
     about: "settings",
-    before: inForce?.settings ?? null,
-    after: { ...after },
+    before: inForce === undefined ? null : { settings: JSON.parse(inForce.settings) },
+    after: { ...after, settings: JSON.parse(settings) },
     atMs: setAtMs,
   });
   await db

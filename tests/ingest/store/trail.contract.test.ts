@@ -43,8 +43,8 @@ describe.each(DATABASES)("the trail, %s", (_, emptyStore) => {
         [5, "Ben", "page", "changed-settings", "settings"],
       ],
     );
-    assert.equal(JSON.parse(entries[4]!.before!), '{"level":1}');
-    assert.equal(JSON.parse(entries[4]!.after!).settings, '{"level":2}');
+    assert.deepEqual(JSON.parse(entries[4]!.before!), { settings: { level: 1 } });
+    assert.deepEqual(JSON.parse(entries[4]!.after!).settings, { level: 2 });
     assert.equal(entries[2]!.atMs, NOW);
     // Worked out anew from what the docs say, not by the function that wrote it.
     let previous = "";
