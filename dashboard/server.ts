@@ -27,9 +27,9 @@ export interface ServerParts {
   readonly host: string;
   /** How long a client may take; as {@link PATIENCE} if left out. */
   readonly patience?: Patience;
-  /** Where failures are told; the log if left out, and standard error without one. */
+  /** Where failures are told; standard error if left out. */
   readonly report?: (error: unknown) => void;
-  /** Told of every answer and every failure; null: of failures, on standard error. */
+  /** Told of every answer; null: nothing is logged. */
   readonly log?: ServerLog;
 }
 
@@ -67,7 +67,7 @@ export async function startServer(parts: ServerParts): Promise<RunningServer> {
     host,
     patience = PATIENCE,
     log = null,
-    report = (error: unknown) => (log === null ? console.error(error) : log.error(error, "failed")),
+    report = (error: unknown) => console.error(error),
   } = parts;
   const events = new EventStreams(assessment, report);
   const server = createServer(

@@ -30,6 +30,8 @@ export interface AssessmentOptions {
   readonly asOf: () => string;
   /** Makes a run over the whole fleet; in a thread of this process where nothing is said. */
   readonly lookAtFleet?: FleetLook | undefined;
+  /** Is told why a look ended early. */
+  readonly report?: ((error: unknown) => void) | undefined;
 }
 
 /**
@@ -51,6 +53,7 @@ export function createAssessment({
   store,
   asOf,
   lookAtFleet = inThread(store),
+  report = () => {},
 }: AssessmentOptions): Assessment {
   let shown: Look | null = null;
   let underWay: { readonly key: string; readonly look: Promise<Look>; stage: LookStage } | null = null;
@@ -79,8 +82,10 @@ export function createAssessment({
         shown = latestLook;
       })
       // Told to whoever waits for it; what was shown before stays.
-      .catch(() => {
+      .catch((error: unknown) => {
         failedKey = key;
+        // The first one is told to whoever waits for it.
+        if (before !== null) report(error);
       })
       .finally(() => {
         underWay = null;

@@ -40,7 +40,8 @@ export async function startDashboard(
   listenAt: ListenAt,
   { crew, signIn = null, log = null }: DashboardOptions = {},
 ): Promise<Dashboard> {
-  const assessment = createAssessment({ store, asOf, lookAtFleet: crew?.lookAtFleet });
+  const report = (error: unknown) => (log === null ? console.error(error) : log.error(error, "failed"));
+  const assessment = createAssessment({ store, asOf, lookAtFleet: crew?.lookAtFleet, report });
   const service = new ServiceDesk(store, assessment, Date.now);
   const desk = { store, now: Date.now, mostBytes: MOST_BYTES, takeIn: crew?.takeIn };
   const { accounts } = store;
@@ -48,7 +49,7 @@ export async function startDashboard(
     signIn === null
       ? undefined
       : frontDoor({ settings: signIn, accounts, sites: () => sitesOf(store), now: Date.now });
-  const server = await startServer({ assessment, desk, service, door, log, ...listenAt });
+  const server = await startServer({ assessment, desk, service, door, log, report, ...listenAt });
   return { ...server, firstLook: assessment.current() };
 }
 

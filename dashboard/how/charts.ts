@@ -60,7 +60,8 @@ export const CHART_FIGURES: readonly FigureEntry[] = [
       "Values are independent and normal where nothing has happened.",
       "At least one and at most ten false alarms a month for a fleet.",
     ],
-    source: "Crowder 1987 (integral equation); Lucas and Saccucci 1990 (designs); Gan 1991 (drifts).",
+    source:
+      "Lucas and Saccucci 1990 (designs). From memory: Crowder 1987 (integral equation); Gan 1991 (drifts).",
     checks: [{ value: "runLength", from: "Lucas and Saccucci 1990, recomputed" }],
   },
   {

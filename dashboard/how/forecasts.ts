@@ -42,7 +42,8 @@ export const FORECAST_FIGURES: readonly FigureEntry[] = [
       "An error at torque x is zero + span x + bend 4 (x² − x) − friction exp(−x / 12 %), each with a rate and a wander of its own.",
       "A unit\u2019s earlier lives say what to expect of the present one.",
     ],
-    source: "Kalman filter with diffuse and regression columns: de Jong 1991; Durbin and Koopman 2012.",
+    source:
+      "Kalman filter with diffuse and regression columns: Durbin and Koopman 2012; from memory, de Jong 1991.",
     checks: [{ value: "filter", from: "Durbin and Koopman 2012, ch. 2" }],
   },
   {
@@ -84,7 +85,7 @@ export const FORECAST_FIGURES: readonly FigureEntry[] = [
       "A lot\u2019s error is proportional to torque, for every unit alike.",
       "A lot that only one unit used cannot be told from that unit, and says so.",
     ],
-    source: "Mixed model equations: Henderson 1975; Robinson 1991.",
+    source: "Mixed model equations, from memory: Henderson 1975; Robinson 1991.",
     checks: [{ value: "lots", from: "Davies and Goldsmith 1972; R lme4" }],
   },
   {
@@ -102,7 +103,7 @@ export const FORECAST_FIGURES: readonly FigureEntry[] = [
       "Lots with other coefficients tell the bath from the lot.",
       "A constant error of all baths together cannot be told from one of all lots.",
     ],
-    source: "The same mixed model; Henderson 1975.",
+    source: "The same mixed model; from memory, Henderson 1975.",
     checks: [{ value: "lots", from: "Davies and Goldsmith 1972; R lme4" }],
   },
   {

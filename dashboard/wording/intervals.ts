@@ -1,5 +1,5 @@
 import type { GroupInterval, UnitInterval } from "../../analysis/index.ts";
-import { count, counted, decimal, listed } from "./numbers.ts";
+import { count, counted, decimal, listed, sentenceCase } from "./numbers.ts";
 
 /** Words about intervals between services. */
 
@@ -41,7 +41,7 @@ export function daysOrNone(days: number | null): string {
 
 /** "high torque: 3 of 96 found out; 95 % hold for 290 days (exponential), 310 (Weibull, shape 1.2)". */
 export function groupIntervalText(group: GroupInterval, target: number): string {
-  const found = `${group.group}: ${count(group.foundOut)} of ${counted(group.findings, "service")} found a unit out`;
+  const found = `${sentenceCase(group.group)}: ${count(group.foundOut)} of ${counted(group.findings, "service")} found a unit out`;
   const { exponential, weibull } = group;
   if (exponential === null) return `${found}, so that the findings set no upper end.`;
   const share = `${decimal(100 * target, target * 100 === Math.round(target * 100) ? 0 : 1)} %`;

@@ -250,7 +250,8 @@ export function rangeText(words: SettingWords, range: SettingRange | null): stri
 export function settingText(words: SettingWords, value: unknown): string {
   if (typeof value === "object" && value !== null) return listText(value);
   const text = words.choices?.[String(value)] ?? fieldText(words, value);
-  return words.unit === "" || words.choices !== undefined ? text : `${text} ${words.unit}`;
+  if (words.unit === "" || words.choices !== undefined) return text;
+  return `${text} ${value === 1 ? words.unit.replace(/^(day|week|month|unit)s$/, "$1") : words.unit}`;
 }
 
 /** A value as it is typed into a field. */
