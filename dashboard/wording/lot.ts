@@ -166,7 +166,7 @@ export function wordTip({ instrument, site, error, sd, apart }: UnitWordMark): s
 }
 
 /** What is to be done about the lot, one sentence each. */
-export function lotSteps({ lot }: LotPage): string[] {
+export function lotSteps({ lot }: { readonly lot: Pick<LotPage["lot"], "verdict" | "inUse"> }): string[] {
   const { verdict, inUse } = lot;
   if (verdict === "sound") return ["Go on using it, and compare it with the next lot before it runs out."];
   if (verdict === "unjudged")
