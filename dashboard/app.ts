@@ -125,8 +125,8 @@ function pageRoutes({ desk, door, events, report, ...all }: AppParts, metrics: M
   app.use(howRoutes());
   app.use(eventRoutes(events));
   if (desk !== undefined) app.use(intakeRoutes(desk));
-  app.use(firstLook(assessment));
   if (desk !== undefined && service !== undefined) app.use(apiRoutes({ assessment, service, desk }));
+  app.use(firstLook(assessment));
   app.use(todayRoutes(assessment));
   app.use(reviewRoutes(assessment));
   app.use(unitsRoutes(assessment));
