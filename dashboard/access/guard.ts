@@ -1,5 +1,5 @@
 import type { Request, RequestHandler } from "express";
-import { byHand } from "../../ingest/index.ts";
+import { byHand, handAtWork } from "../../ingest/index.ts";
 import { HttpError } from "../errors.ts";
 import { notAllowed, OF_ALL_SITES, OF_ALL_SITES_WAY_OUT, SIGN_IN_FIRST } from "../wording/access.ts";
 import { askedAt } from "./doors.ts";
@@ -43,10 +43,9 @@ export function guard({ personOf, publicAddress }: GuardParts): RequestHandler {
     // What one person was shown is not kept for the next at the same browser, nor on the way there.
     if (signIn) response.set("Cache-Control", "private, no-cache");
     const isProgram = request.headers.authorization !== undefined || request.path.startsWith("/api/");
-    const work = () => asPerson(person, next);
     // Where nobody signs in, changes are told as those of the account that runs the server.
-    if (person.name === null) work();
-    else byHand({ who: person.name, way: isProgram ? "api" : "page" }, work);
+    const who = person.name ?? handAtWork().who;
+    byHand({ who, way: isProgram ? "api" : "page" }, () => asPerson(person, next));
   };
 }
 
