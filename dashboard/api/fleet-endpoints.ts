@@ -54,7 +54,7 @@ export const FLEET_ENDPOINTS = [
     method: "GET",
     path: "/units/:instrument",
     action: "read",
-    summary: "One unit in full, as `springtide unit --json` has it.",
+    summary: "One unit in full, as springtide unit has it.",
     parameters: INSTRUMENT,
     body: null,
     answer: z.looseObject({ as_of: DAY }),

@@ -28,7 +28,7 @@ function section(one: Endpoint): Html {
     <section class="endpoint" aria-labelledby=${id}>
       <h2 id=${id}><code>${method} /api${path.replaceAll(/:(\w+)/g, "{$1}")}</code></h2>
       <p>${summary}</p>
-      <p class="caption">For: ${rolesFor(action).join(", ")}.${ifMatch ? " Asks for If-Match." : ""}</p>
+      <p class="caption">For: ${action === "read" ? "everybody who is let in" : rolesFor(action).join(", ")}.${ifMatch ? " Asks for If-Match." : ""}</p>
       ${table("Parameters", parameters)}
       ${table("Body, as JSON", fields)}
       <pre tabindex="0"><code>${example(one, parameters)}</code></pre>
