@@ -3,7 +3,7 @@ import { BAND_NAMES, type BandName, bandOf } from "../band.ts";
 import { longestCheckGap } from "../check-frequency.ts";
 import { type FleetChecks, type UnitChecks, USE } from "../fleet.ts";
 import { namePattern } from "../patterns/name-pattern.ts";
-import { COMPONENT } from "./components.ts";
+import { COMPONENT, curvatureLoading, frictionLoading } from "./components.ts";
 import type { ForecastContext } from "./forecast-context.ts";
 import type { OutAhead } from "./out-ahead.ts";
 import { KINDS } from "./population.ts";
@@ -61,10 +61,11 @@ export function outlook(
 ): Outlook {
   const lastCheckDay = lastUsableDay(unit);
   const steps = stepsFound(context, posterior);
+  const shape = shapeOutlooks(posterior, ahead);
   return {
     bands: bandOutlooks(posterior, ahead),
-    shape: shapeOutlooks(posterior, ahead),
-    pattern: patternOf(context, posterior, ahead, steps),
+    shape,
+    pattern: patternOf(context, posterior, ahead, shape, steps),
     steps,
     lastCheckDay,
     overdueCheck: isOverdue(unit, context.fleet, lastCheckDay),
@@ -100,7 +101,10 @@ function isFrictionTold({ now, sd }: ShapeOutlook): boolean {
   return sd < FRICTION_KNOWN_SD || Math.abs(now) > FRICTION_STANDS_OUT * sd;
 }
 
-function shapeOutlooks(posterior: UnitPosterior, { model, now }: OutAhead): UnitForecast["shape"] {
+function shapeOutlooks(
+  posterior: UnitPosterior,
+  { model, now }: OutAhead,
+): NonNullable<UnitForecast["shape"]> {
   const of = (component: number): ShapeOutlook => {
     const { mean, sd } = momentsOf(posterior, componentAhead(model, component, now));
     return { now: mean, sd, perYear: momentsOf(posterior, rateAhead(component, now)).mean };
@@ -138,22 +142,40 @@ function patternOf(
   { figures }: ForecastContext,
   { states, noise }: UnitPosterior,
   { model }: OutAhead,
+  shape: NonNullable<UnitForecast["shape"]>,
   steps: readonly StepFound[],
 ) {
   const { torque, tolerance } = model.bands;
+  const { repeatabilityLogMean, repeatabilityLogSd } = figures.population;
+  const left = steps.reduce((sum, step) => ({ zero: sum.zero + step.zero, span: sum.span + step.span }), {
+    zero: 0,
+    span: 0,
+  });
   return namePattern({
     explanations: states.map(({ kind, events, weight }) => ({
       drift: kind < 0 ? null : KINDS[kind]!,
       hasStep: events.stepBefore.length > 0,
       weight,
     })),
-    stepOverTolerance: Math.max(
-      0,
-      ...steps.flatMap(({ zero, span }) => torque.map((x, b) => Math.abs(zero + span * x) / tolerance[b]!)),
-    ),
-    scatterOverTypical: Math.sqrt(noise.repeatability / Math.exp(figures.population.repeatabilityLogMean)),
+    stepOverTolerance: Math.max(...torque.map((x, b) => Math.abs(left.zero + left.span * x) / tolerance[b]!)),
+    standing: STANDING.flatMap(({ name, loading }) => {
+      const of = shape[name];
+      if (of === null) return [];
+      const share = Math.max(...torque.map((x, b) => Math.abs(loading(x)) / tolerance[b]!));
+      return [{ name, overTolerance: share * of.now, sd: share * of.sd }];
+    }),
+    scatterOverTypical: Math.sqrt(noise.repeatability / Math.exp(repeatabilityLogMean)),
+    // Of a standard deviation; the figures are of its square.
+    scatterLogSd: repeatabilityLogSd / 2,
   });
 }
+
+const STANDING = [
+  { name: "zero", loading: () => 1 },
+  { name: "span", loading: (x: number) => x },
+  { name: "curvature", loading: curvatureLoading },
+  { name: "friction", loading: frictionLoading },
+] as const;
 
 /** The steps of the likeliest explanation, with their sizes. */
 function stepsFound({ search, smoother }: ForecastContext, posterior: UnitPosterior): StepFound[] {

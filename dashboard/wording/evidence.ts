@@ -46,7 +46,8 @@ export function patternText({
   pattern: { name, strength },
   steps,
 }: Pick<UnitForecast, "pattern" | "steps">): string {
-  const means = name === "step" ? stepMeans(steps) : PATTERN_MEANS[name];
+  const means =
+    name === "step" || (name === "none" && steps.length > 0) ? stepMeans(steps, name) : PATTERN_MEANS[name];
   return strength >= SETTLED
     ? means
     : `Not settled, but likeliest: ${means.charAt(0).toLowerCase()}${means.slice(1)}`;
@@ -56,7 +57,10 @@ export function patternText({
 const SETTLED = 0.8;
 
 /** Steps that take each other back have not stayed. */
-function stepMeans(steps: UnitForecast["steps"]): string {
+function stepMeans(steps: UnitForecast["steps"], name: "step" | "none"): string {
+  if (name === "none" && steps.length === 1) {
+    return "The error shifted once, by little, and nothing else stands out.";
+  }
   if (steps.length < 2) {
     return "The error moved at once and has stayed there since. That points to one event and not to wear.";
   }

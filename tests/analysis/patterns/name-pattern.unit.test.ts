@@ -5,7 +5,9 @@ import { namePattern, type PatternEvidence } from "../../../analysis/patterns/na
 const evidence = (given: Partial<PatternEvidence>): PatternEvidence => ({
   explanations: [{ drift: null, hasStep: false, weight: 1 }],
   stepOverTolerance: 0,
+  standing: [],
   scatterOverTypical: 1,
+  scatterLogSd: 0,
   ...given,
 });
 
@@ -36,6 +38,23 @@ describe("the pattern of a unit", () => {
     assert.equal(namePattern(evidence({ scatterOverTypical: 1.9 })).name, "none");
     const explanations = [{ drift: "zero", hasStep: false, weight: 1 }] as const;
     assert.equal(namePattern(evidence({ explanations, scatterOverTypical: 3 })).name, "zero");
+  });
+
+  it("is no scatter where units of the fleet differ that much anyway", () => {
+    assert.equal(namePattern(evidence({ scatterOverTypical: 2.3, scatterLogSd: 0.35 })).name, "none");
+    assert.equal(namePattern(evidence({ scatterOverTypical: 2.5, scatterLogSd: 0.35 })).name, "scatter");
+  });
+
+  it("is what stands far off though nothing moves, where that is sure", () => {
+    const standing = (overTolerance: number, sd: number) => [
+      { name: "zero" as const, overTolerance: 0.1, sd: 0.05 },
+      { name: "span" as const, overTolerance, sd },
+    ];
+    assert.equal(namePattern(evidence({ standing: standing(-0.8, 0.05) })).name, "span");
+    assert.equal(namePattern(evidence({ standing: standing(-0.8, 0.4) })).name, "none");
+    assert.equal(namePattern(evidence({ standing: standing(0.5, 0.01) })).name, "none");
+    const explanations = [{ drift: "zero", hasStep: false, weight: 1 }] as const;
+    assert.equal(namePattern(evidence({ explanations, standing: standing(0.9, 0.01) })).name, "zero");
   });
 
   it("has a strength of at most 1, whatever the rounding", () => {
