@@ -7,6 +7,8 @@ import { ServiceDesk } from "../assessment/service-desk.ts";
 import type { FleetView } from "../assessment/views.ts";
 import { MOST_BYTES } from "../intake/desk.ts";
 import type { Crew } from "../jobs/by-workers.ts";
+import { keepNoticing } from "../notices/keep-noticing.ts";
+import type { NoticeSettings } from "../notices/notice-settings.ts";
 import type { ServerLog } from "../running/log.ts";
 import { type RunningServer, startServer } from "../server.ts";
 import type { CommandContext } from "./context.ts";
@@ -27,6 +29,8 @@ export interface DashboardOptions {
   /** How people sign in; null: nobody is asked to. */
   readonly signIn?: SignInSettings | null;
   readonly log?: ServerLog;
+  /** How notices are sent; left out: by others, as where the server shows an earlier day. */
+  readonly notices?: { readonly settings: NoticeSettings; readonly say: (line: string) => void } | undefined;
 }
 
 /**
@@ -38,7 +42,7 @@ export async function startDashboard(
   store: Store,
   asOf: () => string,
   listenAt: ListenAt,
-  { crew, signIn = null, log = null }: DashboardOptions = {},
+  { crew, signIn = null, log = null, notices }: DashboardOptions = {},
 ): Promise<Dashboard> {
   const report = (error: unknown) => (log === null ? console.error(error) : log.error(error, "failed"));
   const assessment = createAssessment({ store, asOf, lookAtFleet: crew?.lookAtFleet, report });
@@ -50,7 +54,12 @@ export async function startDashboard(
       ? undefined
       : frontDoor({ settings: signIn, accounts, sites: () => sitesOf(store), now: Date.now });
   const server = await startServer({ assessment, desk, service, door, log, report, ...listenAt });
-  return { ...server, firstLook: assessment.current() };
+  const noticing = notices && keepNoticing({ store, assessment, ...notices, now: Date.now });
+  const close = async (): Promise<void> => {
+    await noticing?.stop();
+    await server.close();
+  };
+  return { ...server, close, firstLook: assessment.current() };
 }
 
 /** Sites that units are registered at, in order. */

@@ -11,6 +11,7 @@ import { heldCommand } from "./held.ts";
 import { ingestCommand } from "./ingest.ts";
 import { intervalsCommand } from "./intervals.ts";
 import { noteCommand } from "./note.ts";
+import { noticesCommand } from "./notices.ts";
 import { peopleCommand } from "./people.ts";
 import { reportCommand } from "./report.ts";
 import { serveCommand } from "./serve.ts";
@@ -50,6 +51,7 @@ export function program(context: CommandContext): Command {
     reportCommand,
     settingsCommand,
     peopleCommand,
+    noticesCommand,
     trailCommand,
     backupCommand,
     restoreCommand,

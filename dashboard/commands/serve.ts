@@ -3,6 +3,7 @@ import type { Store } from "../../ingest/index.ts";
 import { administers } from "../accounts/people.ts";
 import { readSignIn, type SignInOptions } from "../accounts/sign-in-settings.ts";
 import type { Crew } from "../jobs/by-workers.ts";
+import { readNoticeSettings } from "../notices/notice-settings.ts";
 import type { ServerLog } from "../running/log.ts";
 import type { CommandContext } from "./context.ts";
 import type { ListenAt } from "./dashboard-server.ts";
@@ -40,13 +41,19 @@ export function serveCommand(context: CommandContext): Command {
       // A server left open over midnight moves on to the new day, unless it was told one.
       const asOf = () => asOfDay(context, options);
       asOf();
+      const settings = readNoticeSettings(context.env);
+      // Of an earlier day nobody is told as of news.
+      const notices =
+        options.asOf === undefined
+          ? { settings, say: (line: string) => context.say(`springtide: ${line}`) }
+          : undefined;
       await withStore(context, options, "existing", async (store) => {
         if (signIn !== null) await someoneAdministers(store);
         // Loaded only here: the pages and their charts take a second that no other command should wait for.
         const { startDashboard, waitThenClose } = await import("./dashboard-server.ts");
         const log = await logOf(context, options);
         const crew = options.byWorkers ? await crewOf(context, store) : undefined;
-        const dashboard = await startDashboard(store, asOf, listenAt, { crew, signIn, log });
+        const dashboard = await startDashboard(store, asOf, listenAt, { crew, signIn, log, notices });
         context.print(
           options.json
             ? `${JSON.stringify({ url: dashboard.url })}\n`

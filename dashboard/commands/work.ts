@@ -1,5 +1,10 @@
 import { Command } from "commander";
+import { createAssessment } from "../assessment/assessment.ts";
+import { isoOfDay } from "../assessment/days.ts";
+import { openCrew } from "../jobs/by-workers.ts";
 import { startWork } from "../jobs/work.ts";
+import { keepNoticing } from "../notices/keep-noticing.ts";
+import { readNoticeSettings } from "../notices/notice-settings.ts";
 import type { CommandContext } from "./context.ts";
 import { addStoreOption, type StoreOption, withStore } from "./options.ts";
 
@@ -11,13 +16,19 @@ export function workCommand(context: CommandContext): Command {
     )
     .action((options: StoreOption) =>
       withStore(context, options, "create", async (store) => {
-        const work = await startWork({
-          store,
-          now: context.now,
-          say: (line) => context.say(`springtide: ${line}`),
-        });
+        const { now } = context;
+        const say = (line: string) => context.say(`springtide: ${line}`);
+        const settings = readNoticeSettings(context.env);
+        const work = await startWork({ store, now, say });
+        // Looks for the notices are shared among the workers as every other; the queue's troubles are told above.
+        const { lookAtFleet, close } = await openCrew(store, () => undefined);
+        const asOf = () => isoOfDay(now() / 86_400_000);
+        const assessment = createAssessment({ store, asOf, lookAtFleet });
+        const notices = keepNoticing({ store, assessment, settings, now, say });
         context.say(`springtide: waiting for work in ${store.shown}`);
         await context.untilStopped();
+        await close();
+        await notices.stop();
         await work.stop();
       }),
     );

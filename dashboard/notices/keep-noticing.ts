@@ -1,4 +1,5 @@
 import { randomUUID } from "node:crypto";
+import { setTimeout as wait } from "node:timers/promises";
 import type { Store } from "../../ingest/index.ts";
 import type { Assessment } from "../assessment/views.ts";
 import { queueDigests } from "./digest.ts";
@@ -19,6 +20,7 @@ export interface NoticingParts {
 }
 
 const EVERY_MS = 20_000;
+const LONGEST_STOP_MS = 5000;
 
 /** Looks, writes down what turned, and sends, again and again until it is stopped; safe in any number of processes. */
 export function keepNoticing(parts: NoticingParts, everyMs = EVERY_MS): { stop(): Promise<void> } {
@@ -45,9 +47,10 @@ export function keepNoticing(parts: NoticingParts, everyMs = EVERY_MS): { stop()
     if (!isBusy) underWay = once();
   }, everyMs);
   return {
-    stop: () => {
+    stop: async () => {
       clearInterval(timer);
-      return underWay;
+      // What a slow address has not taken by then is left to whoever finds its claim run out.
+      await Promise.race([underWay, wait(LONGEST_STOP_MS, undefined, { ref: false })]);
     },
   };
 }

@@ -64,9 +64,9 @@ describe("what people are told of at once", () => {
   it("is of one's own sites, and in one message where much turned at once", async () => {
     const store = await scratchStore();
     const names = await Promise.all([0, 1, 2, 3, 4, 5].map((i) => unitAt("Weir End", i)));
-    const other = await unitAt("Aldermoor");
+    const other = await unitAt("Ashmere");
     const all = await subscribed(store);
-    const own = await subscribed(store, { sites: ["Aldermoor"] });
+    const own = await subscribed(store, { sites: ["Ashmere"] });
     await subscribed(store, { atOnce: false });
     await noteTurns(store, await fleetWith(1, {}), NOW);
     const out = Object.fromEntries([...names, other].map((name) => [name, "out"] as const));

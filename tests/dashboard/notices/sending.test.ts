@@ -138,7 +138,7 @@ describe("who is sent a notice", () => {
       const { id } = await withNews(store, { accountId, name: "Ben", address: null });
       if (change === "unsubscribed") await store.notices.unsubscribe(id, NOW);
       else if (change === "disabled") await store.accounts.change(accountId, { disabledAtMs: NOW });
-      else await store.accounts.change(accountId, { sites: ["Aldermoor"] });
+      else await store.accounts.change(accountId, { sites: ["Ashmere"] });
       assert.equal((await sendDue(sender(store, sink.url))).dropped, 1, change);
     }
     assert.deepEqual(sink.mails, []);
