@@ -11,8 +11,8 @@ import { scratchDatabase } from "../support/scratch-database.ts";
 import { assertWhole } from "./assert-whole.ts";
 import { twentyFiles } from "./twenty-files.ts";
 
-const here = (name: string) => fileURLToPath(new URL(name, import.meta.url));
-const SPRINGTIDE = here("../../dashboard/springtide.mjs");
+const SPRINGTIDE = fileURLToPath(new URL("../../dashboard/springtide.mjs", import.meta.url));
+const REMARKS = fileURLToPath(new URL("./remarks-process.ts", import.meta.url));
 
 /**
  * Runs a program that may make no file larger than so much: what a full disk and a used up quota come to.
@@ -58,7 +58,7 @@ describe("a disk that is full", () => {
     await ingest(store, twentyFiles(scratchFolder()));
     const { instrument } = (await store.instruments())[0]!;
     await store.close();
-    const { status, out, said } = runInRoom(2000, here("./remarks-process.ts"), store.location, instrument);
+    const { status, out, said } = runInRoom(2000, REMARKS, store.location, instrument);
     assert.equal(status, 0, said);
     const { kept, stillThere, code } = JSON.parse(out) as Record<string, number | string>;
     assert.equal(code, "disk-full");
