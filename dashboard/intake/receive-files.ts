@@ -45,6 +45,8 @@ export async function receiveFiles(
     return { folder, names: write.names, remove };
   } catch (error) {
     await remove();
+    // Whoever sent it is gone, and nobody else need be told.
+    if (request.readableAborted) throw new HttpError(400, "The file broke off.", "Send it again.");
     throw error;
   }
 }
