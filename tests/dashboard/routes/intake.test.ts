@@ -3,7 +3,7 @@ import { mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { request } from "node:http";
 import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
-import { afterEach, beforeEach, describe, it } from "vitest";
+import { afterAll, afterEach, beforeEach, describe, it, vi } from "vitest";
 import { type IngestReport, ingestPaths, type Store } from "../../../ingest/index.ts";
 import { fixtureAssessment } from "../support/fixture-fleet.ts";
 import { MOST_BYTES, type RunningApp, runApp } from "../support/running-app.ts";
@@ -11,6 +11,14 @@ import { MOST_BYTES, type RunningApp, runApp } from "../support/running-app.ts";
 const HEADER = "instrument,checked_at,speed_rpm,full_scale_range_mpas,reading_mpas,fluid_value_mpas,site\n";
 const ROW = "U-1,2026-03-01T10:00:00Z,60,200,95.6,95,Quay\n";
 const BAD = "U-1,2026-03-02T10:00:00Z,60,200,=abc,95,Quay\n";
+
+// Other tests receive files at the same time: what is left over is looked for where only these here put any.
+const ownFolder = mkdtempSync(join(tmpdir(), "springtide-test-"));
+vi.stubEnv("TMPDIR", ownFolder);
+afterAll(() => {
+  vi.unstubAllEnvs();
+  rmSync(ownFolder, { recursive: true, force: true });
+});
 
 let app: RunningApp;
 let store: Store;
