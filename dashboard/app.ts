@@ -25,6 +25,7 @@ import { howRoutes } from "./routes/how.ts";
 import { intakeRoutes } from "./routes/intake.ts";
 import { intervalsRoutes } from "./routes/intervals.ts";
 import { notesRoutes } from "./routes/notes.ts";
+import { noticesRoutes } from "./routes/notices.ts";
 import { peopleRoutes } from "./routes/people.ts";
 import { recordRoutes } from "./routes/record.ts";
 import { returnsRoutes } from "./routes/returns.ts";
@@ -124,7 +125,7 @@ function pageRoutes({ desk, door, events, report, ...all }: AppParts, metrics: M
   if (door !== undefined) app.use(signInRoutes(door, report)).use(peopleRoutes(door)).use(tokenRoutes(door));
   app.use(howRoutes());
   app.use(eventRoutes(events));
-  if (desk !== undefined) app.use(intakeRoutes(desk));
+  if (desk !== undefined) app.use(intakeRoutes(desk)).use(noticesRoutes(desk));
   if (desk !== undefined && service !== undefined) app.use(apiRoutes({ assessment, service, desk }));
   app.use(firstLook(assessment));
   app.use(todayRoutes(assessment));

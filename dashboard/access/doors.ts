@@ -47,6 +47,12 @@ const DOORS: Readonly<Record<Action | "open", readonly string[]>> = {
     "GET /how",
     "GET /find",
     "GET /events",
+    "GET /notices",
+    "POST /notices",
+    "GET /notices/:number",
+    "POST /notices/:number",
+    "POST /notices/:number/end",
+    "POST /notices/:number/trial",
     "GET /tokens",
     "POST /tokens",
     "POST /tokens/:number/revoke",
@@ -99,6 +105,7 @@ const DOORS: Readonly<Record<Action | "open", readonly string[]>> = {
     "POST /people/:number/reset",
     "POST /people/:number/tokens/:token/revoke",
     "GET /trail",
+    "POST /notices/unsent/:number/again",
   ],
 };
 

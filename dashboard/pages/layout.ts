@@ -77,7 +77,7 @@ export function renderPage(parts: PageParts): string {
           <p>${FORECASTS_ARE_NOT_CONFORMITY}</p>
           <p class="ways">
             <span id="figures">${figures === undefined ? null : html`This page’s figures: <a href=${figures.json}>JSON</a> <a href=${figures.csv}>CSV</a>`}</span>
-            ${bare ? null : html`${placeLink("How it is figured", "/how", place === "how")} <a href="/api">For programs</a> ${askerMayForAll("administer") ? html`<a href="/trail">Trail</a>` : null} <button type="button" class="quiet" id="finder-key" hidden>Key / opens the finder: on</button>`}
+            ${bare ? null : html`${placeLink("How it is figured", "/how", place === "how")} <a href="/notices">Notices</a> <a href="/api">For programs</a> ${askerMayForAll("administer") ? html`<a href="/trail">Trail</a>` : null} <button type="button" class="quiet" id="finder-key" hidden>Key / opens the finder: on</button>`}
           </p>
         </footer>
       </body>

@@ -18,7 +18,7 @@ interface Place {
 }
 
 /** Doors to what belongs to all sites at once. */
-const CONCERN_ALL = /^(POST \/(api\/)?settings|GET \/metrics|\w+ \/(people|trail))\b/;
+const CONCERN_ALL = /^(POST \/(api\/)?settings|GET \/metrics|\w+ \/(people|notices\/unsent|trail))\b/;
 const FORM = { "content-type": "application/x-www-form-urlencoded" };
 
 /** Who may do what, written out once more: the program has its own. */
