@@ -1,3 +1,4 @@
+import type { UnitState } from "../../analysis/index.ts";
 import type { ReturnsPicture } from "../page-models/returns.ts";
 import { type ReturnsQuery, returnsAddress } from "../page-models/returns-query.ts";
 import { returnMarkTip } from "../wording/returns-page.ts";
@@ -15,6 +16,8 @@ import {
 
 const HEIGHT: Readonly<Record<SizeName, number>> = { narrow: 200, middle: 210, wide: 220 };
 const MOST_MONTHS: Readonly<Record<SizeName, number>> = { narrow: 6, middle: 12, wide: 20 };
+/** The worse a unit stands the heavier its edge, so that it is not told by colour alone. Unit: px. */
+const EDGE: Partial<Readonly<Record<UnitState, number>>> = { out: 2, "heading-out": 1 };
 /** Shares of a week and of a place that a unit's block leaves free on each side. */
 const SIDE_ROOM = 0.1;
 const TOP_ROOM = 0.12;
@@ -43,6 +46,7 @@ export function returnsChart({ weeks, blocks }: ReturnsPicture, query: ReturnsQu
         from: block.from + TOP_ROOM,
         to: block.to - TOP_ROOM,
         colour: block.state === "steady" ? COLOUR.truth : STATE_COLOUR[block.state],
+        edge: EDGE[block.state] ?? 0,
         tip: returnMarkTip(block),
         href:
           block.unit === null
@@ -77,8 +81,13 @@ function returnsSpec(size: SizeName): Layer {
       {
         name: "units",
         data: { name: "units" },
-        mark: { type: "rect", cornerRadius: 1.5, strokeWidth: 0 },
-        encoding: { y: up("from"), y2: { field: "to" }, fill: OWN_COLOUR },
+        mark: { type: "rect", cornerRadius: 1.5, stroke: COLOUR.ink },
+        encoding: {
+          y: up("from"),
+          y2: { field: "to" },
+          fill: OWN_COLOUR,
+          strokeWidth: { field: "edge", type: "quantitative", scale: null, legend: null },
+        },
       },
       {
         data: { name: "due" },

@@ -58,7 +58,7 @@ export function returnsCaption({ blocks }: ReturnsPicture): string {
   const block = blocks.some(({ unit }) => unit === null)
     ? "Each block is the units of one state, as many as it is high, in the week in which they leave"
     : "Each block is a unit in the week in which it leaves";
-  return `${block}, the worst at the bottom. The water is what can be taken in; the line across is how many fall due in that week.`;
+  return `${block}, the worst at the bottom, with a heavy edge where they are out and a light one where they are heading out. The water is what can be taken in; the line across is how many fall due in that week.`;
 }
 
 export function returnsAloud({ weeks }: ReturnsPicture): string {
