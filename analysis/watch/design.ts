@@ -6,19 +6,12 @@ import {
   individualsLimit,
   twoInARowLimit,
 } from "../control-charts/alarm-limits.ts";
-import { QUANTITIES } from "./quantities.ts";
 
 /** Weight of the newest check on the level chart: good for shifts of 0.5 to 2 sigma, and the usual choice. */
 export const LEVEL_WEIGHT = 0.2;
 
 /** A check further off counts as this far on the scatter chart: one or two stray readings do not fill it. Unit: sigma. */
 export const SCATTER_CLIP = 3;
-
-/** The quantities that have a scatter chart: a check's readings against each other, and what they share. */
-export const SCATTER_OF: ReadonlySet<number> = new Set([
-  QUANTITIES.indexOf("span"),
-  QUANTITIES.indexOf("nonlinearity"),
-]);
 
 /**
  * The run length of a scatter chart is that of independent values whose scatter is known. Those of a life share the

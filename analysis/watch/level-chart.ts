@@ -108,7 +108,15 @@ export class LevelChart {
       if (Math.abs(size) > design.level) {
         if (armed) {
           const change = y - centre;
-          this.signals.push({ chart: "level", at: k, from: k, size, limit: design.level, change });
+          this.signals.push({
+            chart: "level",
+            at: k,
+            from: k,
+            size,
+            limit: design.level,
+            change,
+            withinCheck: null,
+          });
         }
         armed = false;
       } else if (Math.abs(size) < ARMED_AGAIN * design.level) armed = true;

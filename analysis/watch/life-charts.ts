@@ -1,5 +1,5 @@
 import type { Population } from "../drift/population.ts";
-import { type ChartDesign, SCATTER_OF } from "./design.ts";
+import type { ChartDesign } from "./design.ts";
 import { LevelChart } from "./level-chart.ts";
 import type { LifeSeries } from "./life-series.ts";
 import type { StreamLimits } from "./limits.ts";
@@ -7,6 +7,8 @@ import { QUANTITIES } from "./quantities.ts";
 import { ScatterChart } from "./scatter-chart.ts";
 import { StepChart, type StepTerms } from "./step-chart.ts";
 import type { StreamSignal } from "./stream-signal.ts";
+
+const BEND = QUANTITIES.indexOf("nonlinearity");
 
 /** What a quantity of a life is charted by. */
 export interface ChartTerms {
@@ -20,15 +22,14 @@ export interface StreamCharts extends ChartTerms {
   readonly level: LevelChart;
   /** By check. Unit: sigma. */
   readonly step: Float64Array;
-  /** null: the quantity has no scatter chart. */
-  readonly scatter: ScatterChart | null;
+  readonly scatter: ScatterChart;
   readonly signals: readonly StreamSignal[];
 }
 
 /** All charts of one life. One object is a workspace for a fleet. */
 export class LifeCharts {
   private readonly levels = QUANTITIES.map(() => new LevelChart());
-  private readonly scatters = QUANTITIES.map((_, q) => (SCATTER_OF.has(q) ? new ScatterChart() : null));
+  private readonly scatters = QUANTITIES.map(() => new ScatterChart());
   private readonly steps: StepChart;
 
   constructor(population: Population) {
@@ -72,8 +73,10 @@ export class LifeCharts {
     return terms.map((of, q) => {
       if (!of) return null;
       const [level, scatter, step] = [levels[q]!, scatters[q]!, steps.z[q]!];
-      scatter?.run(step, steps.second, n, level.frozenFrom, of.design);
-      const signals = [...level.signals, ...steps.signals[q]!, ...(scatter?.signals ?? [])];
+      // What lots, filling and temperature add leaves the bend alone: it tells how a check's readings agree.
+      const within = terms[BEND] ? steps.z[BEND]! : null;
+      scatter.run(step, within, steps.second, n, level.frozenFrom, of.design);
+      const signals = [...level.signals, ...steps.signals[q]!, ...scatter.signals];
       return { ...of, level, step, scatter, signals: signals.sort((a, b) => a.at - b.at) };
     });
   }

@@ -131,7 +131,15 @@ export class StepChart {
       const size = this.z[q]![k]!;
       const limit = q < BANDS_FROM ? of.design.check : BAND_OFF;
       if (!(Math.abs(size) > limit)) return;
-      this.signals[q]!.push({ chart: "step", at: k, from: k, size, limit, change: this.offBy(series, q, k) });
+      this.signals[q]!.push({
+        chart: "step",
+        at: k,
+        from: k,
+        size,
+        limit,
+        change: this.offBy(series, q, k),
+        withinCheck: null,
+      });
     });
   }
 
@@ -161,7 +169,15 @@ export class StepChart {
       // The first of the two may have signalled by itself.
       if (this.signals[q]!.at(-1)?.at === k - 1) continue;
       const size = Math.sign(z) * Math.min(Math.abs(first), Math.abs(z));
-      this.signals[q]!.push({ chart: "step", at: k, from: k - 1, size, limit: step, change });
+      this.signals[q]!.push({
+        chart: "step",
+        at: k,
+        from: k - 1,
+        size,
+        limit: step,
+        change,
+        withinCheck: null,
+      });
     }
     return confirmed;
   }

@@ -13,4 +13,9 @@ export interface StreamSignal {
   readonly limit: number;
   /** By how much the quantity is off. Unit: that of the quantity; 0 for scatter. */
   readonly change: number;
+  /**
+   * Scatter: whether the readings of one check agree less with each other, or else checks do; null where that cannot
+   * be told, and for other charts.
+   */
+  readonly withinCheck: boolean | null;
 }

@@ -145,10 +145,10 @@ export function budgetOf(fleet: FleetChecks, perMonthPer100Units: number): Alarm
     }
     if (checks === 0) continue;
     units++;
-    // A level and a step chart each; zero and span from two bands on, nonlinearity from three.
+    // Three charts each; zero and span from two bands on, nonlinearity from three.
     const bands = seen.filter(Boolean).length;
     const [line, bend] = [Number(bands > 1), Number(bands > 2)];
-    const charts = 2 * (bands + 2 * line + bend) + line + bend;
+    const charts = 3 * (bands + 2 * line + bend);
     streams += charts;
     values += charts * checks;
   }

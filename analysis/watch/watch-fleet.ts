@@ -43,6 +43,8 @@ export interface WatchSignal {
   /** Step: the last check before it and the first one after it. */
   readonly betweenDays: readonly [number, number] | null;
   readonly changed: readonly Surrounding[];
+  /** Scatter: within checks (true) or between them; null where that cannot be told, and for other charts. */
+  readonly withinCheck: boolean | null;
 }
 
 /** A unit on the weekly review list. */
@@ -141,7 +143,7 @@ export function inFull(
   q: number,
   signal: StreamSignal,
 ): WatchSignal {
-  const { chart, at, from, size, limit, change } = signal;
+  const { chart, at, from, size, limit, change, withinCheck } = signal;
   const isStep = chart === "step";
   const first = checks.reading[checks.firstReading[from]!]!;
   const before = first > 0 ? first - 1 : first;
@@ -157,6 +159,7 @@ export function inFull(
     confirmed: at > from,
     betweenDays: isStep ? [from > 0 ? day[from - 1]! : checks.startDay, day[from]!] : null,
     changed: isStep ? SURROUNDINGS.filter((s) => readings[s][first] !== readings[s][before]) : [],
+    withinCheck,
   };
 }
 

@@ -27,7 +27,7 @@ export interface QuantityPoint {
   readonly level: number;
   /** Prediction error. Unit: sigma. */
   readonly step: number;
-  /** Cumulative sum of squares; null where the quantity has no scatter chart, or not yet. */
+  /** Cumulative sum of squares; null before there are limits. */
   readonly scatter: number | null;
   /** Cumulative sums of the scores against the baseline, never negative. Unit: sigma. */
   readonly sumUp: number;
@@ -129,7 +129,7 @@ function quantityChart(
       sd: Math.sqrt(series.variance[q]![k]!),
       level: level.level[k]!,
       step: step[k]!,
-      scatter: scatter && !Number.isNaN(scatter.sum[k]!) ? scatter.sum[k]! : null,
+      scatter: Number.isNaN(scatter.sum[k]!) ? null : scatter.sum[k]!,
       sumUp: sums.up[i]!,
       sumDown: sums.down[i]!,
     })),

@@ -16,7 +16,19 @@ export function signalsReport({ budget, signals, review }: FleetWatch) {
 }
 
 export function signalFigures(signal: WatchSignal) {
-  const { instrument, onDay, chart, quantity, size, limit, change, confirmed, betweenDays, changed } = signal;
+  const {
+    instrument,
+    onDay,
+    chart,
+    quantity,
+    size,
+    limit,
+    change,
+    confirmed,
+    betweenDays,
+    changed,
+    withinCheck,
+  } = signal;
   return {
     instrument,
     on: isoOfDay(onDay),
@@ -29,5 +41,6 @@ export function signalFigures(signal: WatchSignal) {
     confirmed,
     between: betweenDays?.map(isoOfDay) ?? null,
     changed,
+    within_check: withinCheck,
   };
 }

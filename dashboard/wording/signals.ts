@@ -31,7 +31,7 @@ const SURROUNDING: Readonly<Record<WatchSignal["changed"][number], string>> = {
 
 /** One sentence or two for a laboratory person: what was seen, and what coincides with it. */
 export function signalNote(signal: WatchSignal): string {
-  const { chart, quantity, change, confirmed, betweenDays, changed } = signal;
+  const { chart, quantity, change, confirmed, betweenDays, changed, withinCheck } = signal;
   const what = QUANTITY_LABEL[quantity];
   switch (chart) {
     case "level":
@@ -45,10 +45,16 @@ export function signalNote(signal: WatchSignal): string {
         : `This check is off its forecast in every band: ${what} by ${amount(change, quantity)}, not before ${date(from)}.${coincides} A repeat check tells a shift from a slip.`;
     }
     case "scatter":
-      return quantity === "nonlinearity"
-        ? "The readings of one check agree less with each other than they did after the last adjustment: bearing, vibration, or a speed that is not steady."
-        : "Checks agree less with each other than they did after the last adjustment: filling, temperature, or different operators.";
+      return `${capital(what)} scatters more than the unit\u2019s checks do as a rule. ${scatterMeans(withinCheck)}`;
   }
+}
+
+/** Where the scatter is, and what that points to. */
+function scatterMeans(withinCheck: boolean | null): string {
+  if (withinCheck === null) return "Whether within a check or between checks cannot be told from these.";
+  return withinCheck
+    ? "The readings of one check agree less with each other: bearing, vibration, or a speed that is not steady."
+    : "The readings of one check agree as before, but checks do not: filling, temperature, or different operators.";
 }
 
 function amount(change: number, quantity: Quantity): string {

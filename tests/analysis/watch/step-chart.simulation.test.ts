@@ -117,7 +117,7 @@ describe("the scatter chart", () => {
     let early = 0;
     for (let i = 0; i < 200; i++) {
       const z = Float64Array.from({ length: 100 }, (_, k) => (k >= 40 ? 2 : 1) * random.normal());
-      chart.run(z, none, 100, 8, DESIGN);
+      chart.run(z, z, none, 100, 8, DESIGN);
       early += chart.signals.filter(({ at }) => at < 40).length;
       found += Number(chart.signals.some(({ at }) => at >= 40 && at < 80));
     }
@@ -133,7 +133,28 @@ describe("the scatter chart", () => {
     );
     const second = new Uint8Array(60);
     second[31] = 1;
-    chart.run(z, second, 60, 8, DESIGN);
+    chart.run(z, null, second, 60, 8, DESIGN);
     assert.ok(chart.sum[31]! < 1 && chart.signals.length === 0);
+  });
+
+  it("tells scatter within checks from scatter between them", () => {
+    const random = seededRandom(14);
+    const told = { within: 0, between: 0, wrong: 0 };
+    for (let i = 0; i < 100; i++) {
+      const isWithin = i % 2 === 0;
+      const bend = Float64Array.from(
+        { length: 80 },
+        (_, k) => (isWithin && k >= 20 ? 2 : 1) * random.normal(),
+      );
+      const span = Float64Array.from({ length: 80 }, (_, k) => (k >= 20 ? 2 : 1) * random.normal());
+      chart.run(span, bend, none, 80, 8, DESIGN);
+      const signal = chart.signals.find(({ at }) => at > 20);
+      if (!signal) continue;
+      // After few checks it is too early to say.
+      if (signal.withinCheck === null) continue;
+      if (signal.withinCheck !== isWithin) told.wrong++;
+      else told[isWithin ? "within" : "between"]++;
+    }
+    assert.ok(told.within > 15 && told.between > 15 && told.wrong <= 5, JSON.stringify(told));
   });
 });

@@ -101,7 +101,7 @@ describe("a calibration line with three check standards, day 4 off on all three"
 
   it("signals that day, in every band, and no other", async () => {
     const { budget, signals } = JSON.parse((await world.run(["signals", "--json"])).out);
-    assert.deepEqual([budget.false_alarms_per_month, budget.streams, budget.run_length], [1, 14, 140]);
+    assert.deepEqual([budget.false_alarms_per_month, budget.streams, budget.run_length], [1, 18, 180]);
     assert.deepEqual([...new Set(signals.map(({ on }: Signal) => on))], ["2026-01-09"]);
     const bands = signals.map(({ quantity }: Signal) => quantity);
     for (const band of ["low", "medium", "high"])

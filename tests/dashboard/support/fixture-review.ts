@@ -28,6 +28,7 @@ export function fixtureReview(fleet: readonly FixtureUnit[], asOfDay: number): R
         confirmed: false,
         betweenDays: null,
         changed: [],
+        withinCheck: null,
       })),
   };
 }

@@ -70,6 +70,7 @@ function levelSignals(instrument: string, { quantity, points, limits }: Quantity
       confirmed: false,
       betweenDays: null,
       changed: [],
+      withinCheck: null,
     },
   ];
 }
