@@ -29,8 +29,8 @@ function section(one: Endpoint): Html {
       <h2 id=${id}><code>${method} /api${path.replaceAll(/:(\w+)/g, "{$1}")}</code></h2>
       <p>${summary}</p>
       <p class="caption">For: ${action === "read" ? "everybody who is let in" : rolesFor(action).join(", ")}.${ifMatch ? " Asks for If-Match." : ""}</p>
-      ${table("Parameters", parameters)}
-      ${table("Body, as JSON", fields)}
+      ${table("Parameters", `${method} ${path}`, parameters)}
+      ${table("Body, as JSON", `${method} ${path}`, fields)}
       <pre tabindex="0"><code>${example(one, parameters)}</code></pre>
     </section>
   `;
@@ -51,10 +51,10 @@ function fieldsOf(schema: Record<string, unknown>): Field[] {
   }));
 }
 
-function table(caption: string, fields: readonly Field[]): Html {
+function table(caption: string, of: string, fields: readonly Field[]): Html {
   if (fields.length === 0) return null;
   return html`
-    <div class="scroll" tabindex="0" role="region" aria-label=${caption}>
+    <div class="scroll" tabindex="0" role="region" aria-label=${`${caption} of ${of}`}>
       <table>
         <caption>${caption}</caption>
         <thead>
