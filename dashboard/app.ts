@@ -24,6 +24,7 @@ import { healthRoutes } from "./routes/health.ts";
 import { howRoutes } from "./routes/how.ts";
 import { intakeRoutes } from "./routes/intake.ts";
 import { intervalsRoutes } from "./routes/intervals.ts";
+import { keepBookingsRoutes } from "./routes/keep-bookings.ts";
 import { notesRoutes } from "./routes/notes.ts";
 import { noticesRoutes } from "./routes/notices.ts";
 import { peopleRoutes } from "./routes/people.ts";
@@ -136,6 +137,7 @@ function pageRoutes({ desk, door, events, report, ...all }: AppParts, metrics: M
   if (desk !== undefined) app.use(notesRoutes(assessment, desk));
   app.use(fluidsRoutes(assessment));
   app.use(returnsRoutes(assessment));
+  if (desk !== undefined) app.use(keepBookingsRoutes(assessment, desk));
   if (service !== undefined) app.use(findingsRoutes(service)).use(intervalsRoutes(service));
   app.use(recordRoutes(assessment));
   if (desk !== undefined) app.use(settingsRoutes(assessment, desk)).use(trailRoutes(desk.store.trail));

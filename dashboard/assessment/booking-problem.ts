@@ -13,8 +13,10 @@ export interface ReturnsQuestion {
   readonly sparePerSite: number | null;
   /** Share of units that are to be in tolerance when they return; null: the settings'. */
   readonly reliabilityTarget: number | null;
-  /** Weeks chosen by hand, by instrument. */
+  /** Weeks chosen by hand, by instrument; they go before the weeks that are kept. */
   readonly fixed: ReadonlyMap<string, string>;
+  /** Whether the weeks that are kept are left out, to tell what they cost. */
+  readonly withoutKept?: true;
 }
 
 /** The target at which the settings' costs hold as they are: they were weighed against it. */
@@ -74,10 +76,11 @@ export function weekOfDay({ asOfDay }: ReturnsInput, day: number): number {
 function bookingUnit(
   unit: ReturnsUnit,
   input: ReturnsInput,
-  { fixed }: ReturnsQuestion,
+  { fixed, withoutKept }: ReturnsQuestion,
   { planning }: Settings,
 ): BookingUnit {
-  const fixedWeek = input.weeks.findIndex((week) => week.name === fixed.get(unit.instrument));
+  const chosen = fixed.get(unit.instrument) ?? (withoutKept ? null : unit.keptWeek);
+  const fixedWeek = input.weeks.findIndex((week) => week.name === chosen);
   return {
     instrument: unit.instrument,
     site: unit.site,

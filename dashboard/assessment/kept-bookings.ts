@@ -18,6 +18,18 @@ export async function bookingsStanding(
   return standing(decisions, services, asOf);
 }
 
+/** Kept bookings for JSON, by unit. */
+export function keptReport(kept: ReadonlyMap<string, StandingBooking>) {
+  return [...kept.values()].map(({ instrument, week, isPast, by, why, madeAtMs }) => ({
+    instrument,
+    week,
+    is_past: isPast,
+    by,
+    why,
+    kept_on: isoOfDay(madeAtMs / 86_400_000),
+  }));
+}
+
 /**
  * What stands of all decisions: the last about each unit by then, unless it was released, or the unit came back since
  * it was kept.

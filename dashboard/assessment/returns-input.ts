@@ -3,6 +3,7 @@ import type { Store } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
 import { fleetFigures } from "./fleet-figures.ts";
 import { isoWeekOf, mondayOf } from "./iso-weeks.ts";
+import { bookingsStanding } from "./kept-bookings.ts";
 import { loadFleet } from "./load-fleet.ts";
 
 /** What a return plan is made from: plain data, so that it can be kept and cross between threads. */
@@ -31,6 +32,8 @@ export interface ReturnsUnit {
   readonly lastCheckDay: number | null;
   /** Probability to have left tolerance by the first day of each week; null where the unit cannot be judged. */
   readonly outBy: readonly number[] | null;
+  /** The week that people keep for it; null: none that is still to come. */
+  readonly keptWeek: string | null;
 }
 
 /** Weeks beyond the last due date, for units that cannot go in time. */
@@ -57,6 +60,7 @@ export async function loadReturns(
     fleet.asOfDay,
     fleet.units.map((unit) => unit.nextServiceDueDay),
   );
+  const kept = await bookingsStanding(store, asOf);
   const figures = known ?? (await fleetFigures(store, asOf, settings, fleet));
   const risks = riskByDay(
     fleet,
@@ -79,6 +83,7 @@ export async function loadReturns(
         dueDay: unit.nextServiceDueDay,
         lastCheckDay: readings.day[last] ?? null,
         outBy: risk && Array.from(risk),
+        keptWeek: weeks.find(({ name }) => name === kept.get(unit.instrument)?.week)?.name ?? null,
       };
     }),
   };

@@ -80,7 +80,8 @@ function movedInWords(plan: ReturnsPlan, free: ReturnsPlan): string[] {
       freeRisk: other.unit.outBy === null ? null : other.reason.riskAtReturn,
       freeDaysOut: other.daysOut,
     };
-    return `${moved.unit.instrument}, moved by hand, goes in ${handMoveText(move)}.`;
+    const how = row.week !== null && row.week === moved.unit.keptWeek ? "kept" : "moved by hand";
+    return `${moved.unit.instrument}, ${how}, goes in ${handMoveText(move)}.`;
   });
   if (lines.length === 0) return [];
   return [

@@ -3,13 +3,14 @@ import { Command } from "commander";
 import type { ReturnsQuestion } from "../assessment/booking-problem.ts";
 import { bookingsReport } from "../assessment/bookings-report.ts";
 import { movedReport } from "../assessment/compare-plans.ts";
-import { mondayOfIsoWeek } from "../assessment/iso-weeks.ts";
+import { bookingsStanding, keptReport } from "../assessment/kept-bookings.ts";
 import { planReturns, type ReturnsPlan } from "../assessment/plan-returns.ts";
 import { loadReturns, type ReturnsInput } from "../assessment/returns-input.ts";
 import { settingsInForce } from "../settings-in-force.ts";
 import { type BesideIt, besideReport, bookingsInWords } from "./bookings-words.ts";
 import type { CommandContext } from "./context.ts";
 import { CommandError, UsageError } from "./errors.ts";
+import { isoWeek, keepBookings, unitAndWeek } from "./keep-bookings.ts";
 import { addLookOptions, type LookOptions } from "./look.ts";
 import { asOfDay, withStore } from "./options.ts";
 
@@ -22,6 +23,10 @@ interface BookingsOptions extends LookOptions {
   readonly beside: readonly string[];
   readonly fix: readonly string[];
   readonly calendar?: string;
+  readonly keep: readonly string[];
+  readonly release: readonly string[];
+  readonly why?: string;
+  readonly by?: string;
 }
 
 /** `springtide bookings`: the return plan. */
@@ -51,20 +56,38 @@ export function bookingsCommand(context: CommandContext): Command {
       [],
     )
     .option("--calendar <FILE>", "write the plan as a calendar file too, such as returns.ics")
+    .option(
+      "--keep <UNIT=WEEK>",
+      "keep a week for a unit from now on, such as U-0042=2026-W20, and plan nothing now; may be given again",
+      again,
+      [],
+    )
+    .option("--release <UNIT>", "leave a unit to the plan again; may be given again", again, [])
+    .option("--why <TEXT>", "the reason, with --keep and --release")
+    .option("--by <NAME>", "who decides so (default: the account's name)")
     .action(async (options: BookingsOptions) => {
+      if (options.keep.length + options.release.length > 0) {
+        await keepBookings(context, options);
+        return;
+      }
       const question = questionOf(options);
       const asOf = asOfDay(context, options);
-      const { input, settings } = await withStore(context, options, "existing", async (store) => {
+      const { input, settings, kept } = await withStore(context, options, "existing", async (store) => {
         const inForce = await settingsInForce(store, asOf);
         if (question.capacityPerWeek === null && inForce.settings.planning.workshops.length === 0) {
           throw new UsageError("bookings needs --capacity N, or workshops in the settings");
         }
-        return { input: await loadReturns(store, asOf, inForce.settings), settings: inForce.settings };
+        return {
+          input: await loadReturns(store, asOf, inForce.settings),
+          settings: inForce.settings,
+          kept: await bookingsStanding(store, asOf),
+        };
       });
       checkFixed(question, input);
       const planFor = (asked: ReturnsQuestion) => planReturns(input, asked, settings);
       const plan = await planFor(question);
-      const free = question.fixed.size === 0 ? plan : await planFor({ ...question, fixed: new Map() });
+      const isFree = question.fixed.size === 0 && input.units.every(({ keptWeek }) => keptWeek === null);
+      const free = isFree ? plan : await planFor({ ...question, fixed: new Map(), withoutKept: true });
       const beside: BesideIt[] = [];
       for (const rules of options.beside) {
         beside.push({ rules, plan: await planFor({ ...question, ...otherRules(rules) }) });
@@ -74,6 +97,7 @@ export function bookingsCommand(context: CommandContext): Command {
         options.json
           ? `${JSON.stringify({
               ...bookingsReport(plan, question.capacityPerWeek),
+              kept: keptReport(kept),
               moved_by_hand: movedReport(plan, free),
               beside: beside.map((other) => besideReport(other, plan)),
             })}\n`
@@ -112,13 +136,7 @@ function questionOf(options: BookingsOptions): ReturnsQuestion {
       ),
       ...Object.fromEntries(options.week.map(otherWeek)),
     },
-    fixed: new Map(
-      fix.map((text): [string, string] => {
-        const at = text.lastIndexOf("=");
-        if (at < 1) throw new UsageError(`--fix takes a unit and a week like U-0042=2026-W20, got "${text}"`);
-        return [text.slice(0, at), isoWeek("--fix", text.slice(at + 1))];
-      }),
-    ),
+    fixed: new Map(fix.map((text) => unitAndWeek("--fix", text))),
   };
 }
 
@@ -159,14 +177,6 @@ function wholeNumber(name: string, text: string): number {
   const value = /^\d{1,5}$/.test(text) ? Number(text) : 0;
   if (value < 1) throw new UsageError(`${name} takes a whole number from 1 to 99999, got "${text}"`);
   return value;
-}
-
-function isoWeek(name: string, text: string): string {
-  const week = text.trim();
-  if (mondayOfIsoWeek(week) === null) {
-    throw new UsageError(`${name} takes weeks like 2026-W14, got "${text}"`);
-  }
-  return week;
 }
 
 function checkFixed({ fixed }: ReturnsQuestion, { units, weeks }: ReturnsInput): void {

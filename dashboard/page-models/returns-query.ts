@@ -82,7 +82,7 @@ export function returnsFields(query: ReturnsQuery): [string, string][] {
   return fields;
 }
 
-/** The questions to the planner: this plan, the same without what was moved by hand, and those held beside it. */
+/** The questions to the planner: this plan, the same without what was moved by hand or is kept, and those held beside it. */
 export function questionsOf(query: ReturnsQuery): ReturnsQuestion[] {
   const base: ReturnsQuestion = {
     ...question(query),
@@ -91,7 +91,7 @@ export function questionsOf(query: ReturnsQuery): ReturnsQuestion[] {
   };
   return [
     base,
-    { ...base, fixed: new Map() },
+    { ...base, fixed: new Map(), withoutKept: true },
     ...query.against.map((variation) => ({
       ...base,
       // What a variation leaves open is as in the plan.

@@ -69,6 +69,8 @@ export interface ReturnRow {
   readonly daysOut: number;
   readonly why: string;
   readonly isByHand: boolean;
+  /** Whether it goes in the week that people keep for it. */
+  readonly isKept: boolean;
 }
 
 /** One unit moved by hand, beside where the plan would have it. */
@@ -232,6 +234,7 @@ function returnRow(planned: PlannedUnit, plan: ReturnsPlan, state: UnitState): R
     daysOut: planned.daysOut,
     why: bookingWhy(planned, plan.weeks),
     isByHand: reason.isFixed,
+    isKept: reason.isFixed && week !== null && week.name === unit.keptWeek,
   };
 }
 
@@ -335,6 +338,7 @@ export function returnFigures(row: ReturnRow): Record<string, string | number | 
     p_out_at_return: row.riskAtReturn,
     expected_out_days: row.daysOut,
     by_hand: row.isByHand,
+    kept: row.isKept,
     why: row.why,
   };
 }

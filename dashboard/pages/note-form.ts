@@ -98,7 +98,7 @@ function dayField(on: string, asOf: string, trouble: NoteTrouble | null): Html {
   );
 }
 
-function whyField(label: string, value: string, trouble: NoteTrouble | null): Html {
+export function whyField(label: string, value: string, trouble: NoteTrouble | null): Html {
   return field(
     "why",
     label,
@@ -107,7 +107,7 @@ function whyField(label: string, value: string, trouble: NoteTrouble | null): Ht
   );
 }
 
-function byField(value: string, trouble: NoteTrouble | null): Html {
+export function byField(value: string, trouble: NoteTrouble | null): Html {
   if (whoAsks().name !== null) return null;
   return field(
     "by",

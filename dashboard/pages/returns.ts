@@ -1,4 +1,5 @@
 import { html } from "htm/preact";
+import { askerMay } from "../access/person.ts";
 import type { ChartPictures } from "../charts/pictures.ts";
 import type { ReturnRow, ReturnsPage } from "../page-models/returns.ts";
 import { returnsAddress } from "../page-models/returns-query.ts";
@@ -77,7 +78,7 @@ function weeksSection(page: ReturnsPage, pictures: ChartPictures): Html {
     <section id="bookings" aria-labelledby="bookings-head">
       <h2 id="bookings-head">Who goes when, and why</h2>
       ${page.withoutRoom.length === 0 ? null : withoutRoom(page)}
-      ${query.week === null ? null : html`<p class="caption">Only those that leave in ${weekName(query.week)}: ${counted(list.count, "unit")}.</p>`}
+      ${query.week === null ? null : html`<p class="caption">Only those that leave in ${weekName(query.week)}: ${counted(list.count, "unit")}.${askerMay("plan") ? html` <a href=${returnsAddress(query, "/returns/keep")}>Keep this week for them</a>` : null}</p>`}
       ${bookingsTable(null, list.rows, page)}
       ${pager({
         page: list.page,
@@ -168,22 +169,30 @@ function reasonAfterPlace({ why }: ReturnRow): Html {
   return colon < 0 ? null : html`<small>${why.slice(colon + 2)}</small>`;
 }
 
+function keptLinks({ instrument }: ReturnRow): Html {
+  if (!askerMay("plan")) return "It is kept.";
+  return html`It is kept. <a href=${`/returns/keep?${new URLSearchParams({ release: instrument })}`}>Release it</a>`;
+}
+
 function movedByHand(page: ReturnsPage): Html {
   return html`
     <section aria-labelledby="by-hand-head">
-      <h2 id="by-hand-head">Moved by hand</h2>
+      <h2 id="by-hand-head">Moved by hand, and kept</h2>
       <ul class="findings">
         ${page.byHand.map((move) => {
           const without = page.query.fixed.filter(({ instrument }) => instrument !== move.row.instrument);
           return html`
             <li>
               <b>${move.row.instrument}</b> goes in ${handMoveText(move)}.
-              ${" "}<a href=${returnsAddress({ ...page.query, fixed: without })}>Leave it to the plan</a>
+              ${" "}${move.row.isKept ? keptLinks(move.row) : html`<a href=${returnsAddress({ ...page.query, fixed: without })}>Leave it to the plan</a>`}
             </li>
           `;
         })}
       </ul>
-      <p class="caption">${handMovesCost(page)} This page's address keeps the moves: store it or send it on.</p>
+      <p class="caption">
+        ${handMovesCost(page)} ${page.query.fixed.length === 0 ? null : "Moves stand in this page\u2019s address alone until they are kept."}
+        ${page.query.fixed.length === 0 || !askerMay("plan") ? null : html` <a href=${returnsAddress({ ...page.query, week: null }, "/returns/keep")}>Keep these weeks</a>`}
+      </p>
     </section>
   `;
 }

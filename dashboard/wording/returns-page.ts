@@ -1,4 +1,5 @@
 import type { PlanOutcome, ReturnedUnit } from "../../analysis/index.ts";
+import type { KeepForm } from "../page-models/keep-form.ts";
 import type { PackingPage } from "../page-models/packing.ts";
 import type {
   ChosenUnit,
@@ -107,6 +108,20 @@ export function handMoveText({
       : `${percent(row.riskAtReturn)} likely to be out when it leaves, in place of ${percent(freeRisk)}`;
   return `${weekName(row.week!)} in place of ${from}: ${risk}; ${signed(row.daysOut - freeDaysOut, 1)} days out of tolerance expected`;
 }
+
+export function keepHeading({ kept, released }: Pick<KeepForm, "kept" | "released">): string {
+  const [one] = kept;
+  if (released.length > 0)
+    return `Leave ${released.length === 1 ? released[0] : counted(released.length, "unit")} to the plan again`;
+  return kept.length === 1
+    ? `Keep ${weekName(one!.week)} for ${one!.instrument}`
+    : `Keep the weeks of ${counted(kept.length, "unit")}`;
+}
+
+export const KEPT_FOLLOWS =
+  "The plan takes them as they are from now on, until they are released or the unit has come back, and goes on saying what that costs. A kept week does not extend a due date.";
+
+export const RELEASED_FOLLOWS = "The plan chooses a week again. Both decisions stay on record.";
 
 /** What all moves by hand come to, the other units planned round them. */
 export function handMovesCost({ plan, free }: Pick<ReturnsPage, "plan" | "free">): string {

@@ -11,7 +11,7 @@ const WORTH_SAYING = 0.05;
 export function bookingWhy({ unit, week, reason }: PlannedUnit, weeks: ReturnsPlan["weeks"]): string {
   const nameOf = (w: number) => weekName(weeks[w]?.name ?? "");
   const clauses: string[] = [];
-  if (reason.isFixed) clauses.push("chosen by hand");
+  if (reason.isFixed) clauses.push(isKept(unit, week, weeks) ? "kept" : "chosen by hand");
   if (week === null) {
     clauses.push(obstaclesText(reason.obstaclesUpToDue, nameOf, "no room"));
     return sentence("not booked", clauses);
@@ -26,6 +26,15 @@ export function bookingWhy({ unit, week, reason }: PlannedUnit, weeks: ReturnsPl
     clauses.push(`travels with ${countedInWords(reason.shippedWith, "other")} of its site`);
   }
   return sentence(placeText(reason), clauses);
+}
+
+/** Whether a unit goes in the week that people keep for it. */
+function isKept(
+  { keptWeek }: PlannedUnit["unit"],
+  week: number | null,
+  weeks: ReturnsPlan["weeks"],
+): boolean {
+  return week !== null && keptWeek !== null && weeks[week]?.name === keptWeek;
 }
 
 function placeText({ weeksEarly, weeksLate }: PlannedUnit["reason"]): string {

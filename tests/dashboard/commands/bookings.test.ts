@@ -25,6 +25,7 @@ interface Report {
   readonly expected_out_days: number;
   readonly expected_out_days_if_on_due_date: number;
   readonly gap: number;
+  readonly kept: readonly object[];
   readonly moved_by_hand: readonly {
     readonly instrument: string;
     readonly week: string | null;
@@ -157,5 +158,40 @@ describe("springtide bookings on an invented fleet", () => {
       assert.equal(exitCode, code, words.join(" "));
       assert.match(said.join("\n"), message);
     }
+  });
+
+  it("takes the weeks that are kept as fixed, says what they cost, and leaves them to the plan again", async () => {
+    const free = await plan("--capacity", "2");
+    const unit = free.units.at(-1)!;
+    const week = free.units[0]!.week;
+    assert.notEqual(unit.week, week);
+    const words = ["bookings", "--keep", `${unit.instrument}=${week}`];
+    assert.equal((await world.run(words)).exitCode, 2);
+    const kept = await world.run([...words, "--why", "the courier comes", "--by", "Ada"]);
+    assert.equal(kept.out, `${week} is kept for ${unit.instrument}.\n`);
+    const report = await plan("--capacity", "2");
+    const after = report.units.find(({ instrument }) => instrument === unit.instrument)!;
+    assert.equal(after.week, week);
+    assert.match(after.why, /kept/);
+    assert.deepEqual(
+      report.moved_by_hand.map((move) => [move.instrument, move.week, move.week_if_free]),
+      [[unit.instrument, week, unit.week]],
+    );
+    assert.deepEqual(report.kept, [
+      {
+        ...{ instrument: unit.instrument, week, is_past: false, by: "Ada" },
+        ...{ why: "the courier comes", kept_on: AS_OF },
+      },
+    ]);
+    const why = ["--why", "no courier"];
+    assert.equal((await world.run(["bookings", "--release", unit.instrument, ...why])).exitCode, 0);
+    assert.equal((await world.run(["bookings", "--release", unit.instrument, ...why])).exitCode, 1);
+    assert.equal((await world.run(["bookings", "--keep", "nobody=2026-W20", ...why])).exitCode, 1);
+    assert.equal(
+      (await world.run(["bookings", "--keep", `${unit.instrument}=2026-W01`, ...why])).exitCode,
+      1,
+    );
+    const { units, kept: none } = await plan("--capacity", "2");
+    assert.deepEqual([units, none], [free.units, []]);
   });
 });

@@ -47,6 +47,7 @@ export async function fixtureReturns(
       geometry: "cup-B",
       dueDay,
       lastCheckDay: forecast.lastCheckDay,
+      keptWeek: null,
       outBy:
         forecast.pOutNow === null
           ? null
