@@ -61,6 +61,8 @@ type Cell = "done" | "hidden" | "refused" | "forbidden";
 const REQUESTS: Readonly<Record<string, (who: Visitor, at: Place) => Promise<Answer>>> = {
   read: (who, { unit }) => who.get(`/units/${unit}`),
   "take-in": (who, { unit, site }) => send(who, `instrument,usage,site\n${unit},weekly,${site}\n`),
+  plan: (who, { unit }) =>
+    who.post("/returns/keep", { fix: `${unit}@2026-W20`, why: "agreed", by: "somebody" }),
   judge: (who, { unit }) =>
     who.post(`/units/${unit}/notes`, { kind: "remark", on: "2026-03-30", why: "cleaned", by: "somebody" }),
   govern: (who, { finding }) =>
@@ -151,6 +153,7 @@ function roleTable(): string {
   const what: Readonly<Record<string, string>> = {
     read: "read a unit's page",
     "take-in": "send a file",
+    plan: "keep a week for a unit",
     judge: "write a note on a unit",
     govern: "decide a finding",
     settings: "set the rules",
