@@ -126,7 +126,8 @@ function pageRoutes({ desk, door, events, report, ...all }: AppParts, metrics: M
   if (door !== undefined) app.use(signInRoutes(door, report)).use(peopleRoutes(door)).use(tokenRoutes(door));
   app.use(howRoutes());
   app.use(eventRoutes(events));
-  if (desk !== undefined) app.use(intakeRoutes(desk)).use(noticesRoutes(desk));
+  if (desk !== undefined)
+    app.use(intakeRoutes(desk)).use(noticesRoutes(desk)).use(trailRoutes(desk.store.trail));
   if (desk !== undefined && service !== undefined) app.use(apiRoutes({ assessment, service, desk }));
   app.use(firstLook(assessment));
   app.use(todayRoutes(assessment));
@@ -140,7 +141,7 @@ function pageRoutes({ desk, door, events, report, ...all }: AppParts, metrics: M
   if (desk !== undefined) app.use(keepBookingsRoutes(assessment, desk));
   if (service !== undefined) app.use(findingsRoutes(service)).use(intervalsRoutes(service));
   app.use(recordRoutes(assessment));
-  if (desk !== undefined) app.use(settingsRoutes(assessment, desk)).use(trailRoutes(desk.store.trail));
+  if (desk !== undefined) app.use(settingsRoutes(assessment, desk));
   app.use(findRoutes(assessment));
   return app;
 }
