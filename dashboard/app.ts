@@ -29,6 +29,7 @@ import { notesRoutes } from "./routes/notes.ts";
 import { noticesRoutes } from "./routes/notices.ts";
 import { peopleRoutes } from "./routes/people.ts";
 import { recordRoutes } from "./routes/record.ts";
+import { recordReturnRoutes } from "./routes/record-return.ts";
 import { returnsRoutes } from "./routes/returns.ts";
 import { reviewRoutes } from "./routes/review.ts";
 import { settingsRoutes } from "./routes/settings.ts";
@@ -138,7 +139,8 @@ function pageRoutes({ desk, door, events, report, ...all }: AppParts, metrics: M
   if (desk !== undefined) app.use(notesRoutes(assessment, desk));
   app.use(fluidsRoutes(assessment));
   app.use(returnsRoutes(assessment));
-  if (desk !== undefined) app.use(keepBookingsRoutes(assessment, desk));
+  if (desk !== undefined)
+    app.use(keepBookingsRoutes(assessment, desk)).use(recordReturnRoutes(assessment, desk));
   if (service !== undefined) app.use(findingsRoutes(service)).use(intervalsRoutes(service));
   app.use(recordRoutes(assessment));
   if (desk !== undefined) app.use(settingsRoutes(assessment, desk));

@@ -82,7 +82,7 @@ const DOORS: Readonly<Record<Action | "open", readonly string[]>> = {
     "POST /api/intake",
     "POST /api/held/:number",
   ],
-  plan: ["GET /returns/keep", "POST /returns/keep"],
+  plan: ["GET /returns/keep", "POST /returns/keep", "GET /returns/record", "POST /returns/record"],
   judge: [
     "GET /units/:instrument/notes",
     "POST /units/:instrument/notes",

@@ -1,4 +1,5 @@
 import { html } from "htm/preact";
+import { askerMay } from "../access/person.ts";
 import type { ReturnsPage } from "../page-models/returns.ts";
 import { returnsAddress } from "../page-models/returns-query.ts";
 import { date } from "../wording/dates.ts";
@@ -19,7 +20,7 @@ export function outAndIn({ query, returned }: ReturnsPage): Html {
       <p>
         <a href=${returnsAddress(plain, "/returns/packing")}>Packing lists</a>, week by week and site by site
         ${" \u00b7 "}<a href=${returnsAddress(plain, "/returns/calendar.ics")}>Calendar</a>, to be subscribed to
-        ${" \u00b7 "}returns are recorded by taking in services and their as-found and as-left checks
+        ${" \u00b7 "}${askerMay("plan") ? html`<a href="/returns/record">Record a return</a>, or take in` : "returns are recorded by taking in"} services and their as-found and as-left checks
       </p>
       ${
         returned.length === 0
