@@ -58,7 +58,7 @@ function line(entry: TrailEntry): Html {
       <td class="told">
         <details>
           <summary>Show<span class="unseen"> entry ${number}</span></summary>
-          ${told.map(([name, json]) => (json === null ? null : html`<p>${name}</p><pre>${JSON.stringify(JSON.parse(json), null, 2)}</pre>`))}
+          ${told.map(([name, json]) => (json === null || json === "null" ? null : html`<p>${name}</p><pre>${JSON.stringify(JSON.parse(json), null, 2)}</pre>`))}
           <p>Hash</p><code>${entry.hash}</code>
         </details>
       </td>
