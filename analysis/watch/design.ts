@@ -18,7 +18,7 @@ export const SCATTER_CLIP = 3;
  * error of its scatter, allowed for in the scores: false alarms come to fewer units, and less often. By simulation of
  * units that stay where they are, this share of them is left; the limits make up for it.
  */
-const SCATTER_SHARE = 0.3;
+const SCATTER_SHARE = 0.35;
 
 /**
  * A step chart runs so many times as long as the others before a false alarm: a step as large as the tolerance is many
