@@ -338,6 +338,25 @@ describe("attempts from one address", () => {
   });
 });
 
+describe("behind a server that speaks HTTPS", () => {
+  it("cookies are bound to the host and to HTTPS, and browsers are told to stay with it", async () => {
+    const secure = await runDoor({ publicAddress: new URL("https://springtide.lab.example"), proxies: 1 });
+    await secure.add("Anna");
+    const anna = await secure.signedIn("Anna");
+    assert.match(
+      anna.setBy.get("__Host-springtide")!,
+      /^__Host-springtide=[\w-]{43}; Path=\/; HttpOnly; Secure; SameSite=Lax$/,
+    );
+    const page = await anna.get("/tokens");
+    assert.equal(page.status, 200);
+    assert.match(String(page.headers["strict-transport-security"]), /max-age=\d{8}/);
+    const plain = secure.visitor();
+    plain.cookies.set("springtide", anna.cookies.get("__Host-springtide")!);
+    assert.notEqual((await plain.get("/tokens")).status, 200);
+    await secure.stop();
+  });
+});
+
 describe("what is stored", () => {
   it("holds no password, session or token", async () => {
     await door.add("Storeda");
