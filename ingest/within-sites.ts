@@ -64,10 +64,16 @@ export class RowsWithinSites implements RowIntake {
   registers() {
     return this.#intake.registers();
   }
-  putFluids(rows: readonly FluidRecord[]) {
+  // Lots and geometries belong to no site: new ones may be brought by anybody, and what all sites judge by is changed by
+  // somebody who sees them all.
+  async putFluids(rows: readonly FluidRecord[]) {
+    const { fluids } = await this.#intake.registers();
+    for (const row of rows) refuseChange("lot", row.fluidLot, fluids.get(row.fluidLot), row);
     return this.#intake.putFluids(rows);
   }
-  putGeometries(rows: readonly GeometryRecord[]) {
+  async putGeometries(rows: readonly GeometryRecord[]) {
+    const { geometries } = await this.#intake.registers();
+    for (const row of rows) refuseChange("geometry", row.geometry, geometries.get(row.geometry), row);
     return this.#intake.putGeometries(rows);
   }
   readingsBetween(instrument: string, fromMs: number, untilMs: number) {
@@ -93,6 +99,20 @@ export class RowsWithinSites implements RowIntake {
     const isOthers = places.some((site) => site === null || !this.#sites.has(site));
     if (isOthers || (mustBeKnown && places.length === 0)) throw otherSite(instrument ?? said ?? "");
   }
+}
+
+function refuseChange<Row extends object>(
+  kind: string,
+  name: string,
+  stored: Row | undefined,
+  row: Row,
+): void {
+  const isSame = (Object.keys(row) as (keyof Row)[]).every((key) => row[key] === stored?.[key]);
+  if (stored === undefined || isSame) return;
+  throw new IngestError(
+    "other-site",
+    `The ${kind} "${name}" is registered otherwise, and other sites judge by it: have the change sent by somebody who sees all sites. Nothing of this file was kept.`,
+  );
 }
 
 /** The same for one file's transaction. */
