@@ -22,8 +22,18 @@ const PAGES = new Map([
   ["/find", "/find?q=V-00"],
   ["an error", "/nowhere"],
 ]);
-/** Lists to print or to choose from; their figures are the page's before them. */
-const WITHOUT_FIGURES = ["/returns/packing", "/units/*/notes", "/units/*/notes/*", "/find", "an error"];
+/** Forms, and lists to print or to choose from, whose figures are those of the page before them; and what has none. */
+const WITHOUT_FIGURES = [
+  "/returns/packing",
+  "/returns/keep",
+  "/returns/record",
+  "/units/*/notes",
+  "/units/*/notes/*",
+  "/notices",
+  "/api",
+  "/find",
+  "an error",
+];
 
 let browser: Browser;
 beforeAll(async () => {
