@@ -125,12 +125,16 @@ export function signInRoutes(door: FrontDoor, report: (error: unknown) => void):
       if (onTheWay === null) throw new HttpError(403, COMPANY_FAILED, "Begin again from the sign-in page.");
       const cameTo = backTo(request);
       cameTo.search = new URL(request.originalUrl, cameTo).search;
-      const person = await company.finish(cameTo, onTheWay).catch((error) => {
+      const person = await company.finish(cameTo, onTheWay).catch(async (error) => {
         report(withoutClaims(error));
+        await door.accounts.noteRefusal(null, "company", door.now());
         throw new HttpError(403, COMPANY_FAILED, "Begin again from the sign-in page.");
       });
       const account = await accountOf(door.accounts, person);
-      if (account === null) throw new HttpError(403, NOT_KNOWN_HERE, ASK_ADMINISTRATOR);
+      if (account === null) {
+        await door.accounts.noteRefusal(null, "company", door.now());
+        throw new HttpError(403, NOT_KNOWN_HERE, ASK_ADMINISTRATOR);
+      }
       await signIn(door, request, response, account.id);
       response.redirect(303, nextPage(onTheWay.next));
     });

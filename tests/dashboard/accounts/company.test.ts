@@ -97,6 +97,7 @@ describe("the company's sign-in", () => {
       await assertRefused(answer, visitor, NOT_KNOWN);
     }
     assert.equal((await door.store.accounts.find(id))?.subject, null);
+    assert.equal(await door.store.trail.count({ action: "refused-sign-in" }), unmatched.length);
     assert.deepEqual(door.reported, []);
   });
 
