@@ -67,19 +67,25 @@ export const LEAST_RUN_LENGTH = 100;
 const designs = new Map<string, ChartDesign>();
 
 /**
- * Limits for a run length; kept, since each takes some tenths of a second to solve.
+ * Limits for a run length.
  *
  * @param strayShare Share of checks that a stray reading throws off: in control, and so no reason to signal.
  * @param levelFactor See {@link levelFactor}.
  */
 export function chartDesign(runLength: number, strayShare = 0, levelFactor = 1): ChartDesign {
-  const key = `${runLength} ${strayShare} ${levelFactor}`;
+  const design = solvedDesign(runLength, strayShare);
+  return levelFactor === 1 ? design : { ...design, level: levelFactor * design.clip };
+}
+
+/** Kept, since each takes a tenth of a second to solve, and units ask for the same few. */
+function solvedDesign(runLength: number, strayShare: number): ChartDesign {
+  const key = `${runLength} ${strayShare}`;
   let design = designs.get(key);
   if (design === undefined) {
     const clip = ewmaLimit(LEVEL_WEIGHT, runLength);
     design = {
       runLength,
-      level: levelFactor * clip,
+      level: clip,
       clip,
       // Next to no check this far off by chance is so in three bands; false alarms are two in a row.
       check: individualsLimit(runLength),

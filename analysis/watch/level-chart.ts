@@ -3,7 +3,6 @@ import { BASELINE_CHECKS } from "../control-charts/individuals.ts";
 import { type ChartDesign, LEVEL_WEIGHT } from "./design.ts";
 import type { LifeSeries } from "./life-series.ts";
 import { LifeLearner, type StreamLimits } from "./limits.ts";
-import { RateFilter } from "./rate-filter.ts";
 import type { StreamSignal } from "./stream-signal.ts";
 
 /** A level that came back within this share of its limit may signal again. */
@@ -46,9 +45,8 @@ export class LevelChart {
   signals: StreamSignal[] = [];
   /** Index of the first check that is judged by the frozen baseline; the number of checks where none is. */
   frozenFrom = 0;
-  /** After the run: level and rate at the last check, in standard deviations. */
+  /** Level at the last check. Unit: standard deviations of the weighted mean. */
   lastLevel = 0;
-  lastRate = 0;
 
   /**
    * @param limits As kept; null while there are fewer than eight checks.
@@ -66,10 +64,9 @@ export class LevelChart {
     this.prepare(n);
     const movement = series.movement[q];
     if (!movement) return false;
-    const { day, checks } = series;
+    const { day } = series;
     const [value, variance] = [series.value[q]!, series.variance[q]!];
     const learner = new LifeLearner(movement, series);
-    const filter = new RateFilter(movement);
     const level = new WeightedMean();
     const rate = limits?.rateVariance ?? moving * movement.soundRate;
     const wander = limits?.wanderVariance ?? moving * movement.wander;
@@ -120,10 +117,8 @@ export class LevelChart {
         }
         armed = false;
       } else if (Math.abs(size) < ARMED_AGAIN * design.level) armed = true;
-      filter.take(checks.year[k]!, y, u * scale * scale);
       this.lastLevel = size;
     }
-    this.lastRate = filter.score();
     return true;
   }
 
@@ -139,7 +134,6 @@ export class LevelChart {
       column.fill(Number.NaN, 0, n);
     this.signals = [];
     this.lastLevel = 0;
-    this.lastRate = 0;
   }
 }
 

@@ -21,8 +21,43 @@ const FACTORS: readonly [number, number] = [0.4, 2];
 
 const SEED = 20_260_331;
 
-/** Levels over their limits, as run through; NaN ends a life. */
-type Levels = { readonly over: Float64Array; readonly count: number };
+/** Signals of limits narrower than this share of the present ones are not asked for. */
+const NARROWEST = FACTORS[0];
+
+/**
+ * The course of levels over their limits, as far as it decides how often limits signal: highest points and what lies
+ * lowest before each. A life begins at 0.
+ */
+class Crests {
+  /** Low point, high point, and so on. */
+  readonly turns: number[] = [];
+  /** Levels run through. */
+  count = 0;
+  private low = 0;
+  private isRising = false;
+
+  beginLife(): void {
+    this.low = 0;
+    this.isRising = false;
+  }
+
+  add(level: number): void {
+    const { turns } = this;
+    this.count++;
+    if (this.isRising) {
+      if (level >= turns[turns.length - 1]!) {
+        turns[turns.length - 1] = level;
+        return;
+      }
+      this.isRising = false;
+      this.low = level;
+    } else if (level < this.low) this.low = level;
+    else if (level > NARROWEST && level > this.low) {
+      turns.push(this.low, level);
+      this.isRising = true;
+    }
+  }
+}
 
 /**
  * What the limits of level charts are multiplied by, so that a fleet in control raises as many of their signals as it
@@ -52,8 +87,8 @@ export function levelFactors(
   const some = lives.filter((_, l) => l % every === 0);
   return QUANTITIES.map((_, q) => {
     const { terms, design } = termsOf(q);
-    const levels = simulate(some, q, rounds, terms, design);
-    return levels.count === 0 ? 1 : Number(factorFor(levels, perCheck * levels.count).toFixed(2));
+    const crests = simulate(some, q, rounds, terms, design);
+    return crests.count === 0 ? 1 : Number(factorFor(crests, perCheck * crests.count).toFixed(2));
   });
 }
 
@@ -61,10 +96,10 @@ export function levelFactors(
  * The factor at which there are so many signals: their logarithm falls nearly straight with its square, and the line is
  * laid through narrower limits too, which have more of them and so are surer.
  */
-function factorFor(levels: Levels, allowed: number): number {
+function factorFor(crests: Crests, allowed: number): number {
   let [sum, meanX, meanY, xx, xy] = [0, 0, 0, 0, 0];
   const points = MULTIPLES.map((multiple) => ({
-    x: factorAt(levels, multiple * allowed) ** 2,
+    x: factorAt(crests, multiple * allowed) ** 2,
     y: Math.log(multiple),
     weight: multiple,
   }));
@@ -83,11 +118,11 @@ function factorFor(levels: Levels, allowed: number): number {
   return xy < 0 ? Math.sqrt(Math.max(0.25, meanX - (meanY * xx) / xy)) : 1;
 }
 
-function factorAt(levels: Levels, allowed: number): number {
+function factorAt(crests: Crests, allowed: number): number {
   let [low, high] = FACTORS;
   for (let i = 0; i < 12; i++) {
     const middle = (low + high) / 2;
-    if (signalsBeyond(levels, middle) > allowed) low = middle;
+    if (signalsBeyond(crests, middle) > allowed) low = middle;
     else high = middle;
   }
   return (low + high) / 2;
@@ -100,15 +135,13 @@ function simulate(
   rounds: number,
   terms: LimitTerms,
   design: ChartDesign,
-): Levels {
+): Crests {
   const random = new NormalStream(SEED + q);
   const chart = new LevelChart();
   // A normal value beyond this makes the next one stray.
   const strayFrom = terms.strayShare > 0 ? -normalQuantile(terms.strayShare / 2) : Number.POSITIVE_INFINITY;
   const told = lives.filter(({ movement }) => movement[q] !== null);
-  const over = new Float64Array(told.reduce((sum, { day }) => sum + day.length + 1, 0) * rounds);
-  let at = 0;
-  let count = 0;
+  const crests = new Crests();
   for (let round = 0; round < rounds; round++) {
     for (const life of told) {
       const value = life.value.map((own, i) =>
@@ -116,15 +149,14 @@ function simulate(
       );
       const series = { ...life, value };
       chart.run(series, q, fitLimits(series, q, terms), design, terms.moving);
+      crests.beginLife();
       for (let k = 0; k < life.day.length; k++) {
-        if (Number.isNaN(chart.level[k]!)) continue;
-        over[at++] = Math.abs(chart.level[k]!) / design.level;
-        count++;
+        const level = Math.abs(chart.level[k]!) / design.level;
+        if (!Number.isNaN(level)) crests.add(level);
       }
-      over[at++] = Number.NaN;
     }
   }
-  return { over: over.subarray(0, at), count };
+  return crests;
 }
 
 /** One quantity of a life as it would be if the unit were sound. */
@@ -151,15 +183,15 @@ function inControl(
 }
 
 /** How many signals limits give that are `factor` as wide. */
-function signalsBeyond({ over }: Levels, factor: number): number {
+function signalsBeyond({ turns }: Crests, factor: number): number {
   let signals = 0;
   let armed = true;
-  for (const level of over) {
-    if (Number.isNaN(level)) armed = true;
-    else if (level > factor) {
+  for (let i = 0; i < turns.length; i += 2) {
+    if (turns[i]! < ARMED_AGAIN * factor) armed = true;
+    if (turns[i + 1]! > factor) {
       if (armed) signals++;
       armed = false;
-    } else if (level < ARMED_AGAIN * factor) armed = true;
+    }
   }
   return signals;
 }

@@ -1,7 +1,29 @@
+import type { LifeSeries } from "./life-series.ts";
 import type { Movement } from "./movement.ts";
 
 /** A prediction error further out moves the state as if it were this far. Unit: sigma. */
 const BOUNDED_AT = 3;
+
+/**
+ * How far a quantity's rate over a life is from a sound unit's, in standard deviations.
+ *
+ * @param scale By check: how the unit scatters against what is expected.
+ * @returns 0 where no check of the life tells the quantity.
+ */
+export function rateScore(
+  { movement, value, variance, checks, day }: LifeSeries,
+  q: number,
+  scale: Float64Array,
+): number {
+  const of = movement[q];
+  if (!of) return 0;
+  const filter = new RateFilter(of);
+  for (let k = 0; k < day.length; k++) {
+    const y = value[q]![k]!;
+    if (!Number.isNaN(y)) filter.take(checks.year[k]!, y, variance[q]![k]! * scale[k]! * scale[k]!);
+  }
+  return filter.score();
+}
 
 /**
  * One quantity's level and rate over a life, for how far the rate is from a sound unit's. One stray check moves the
@@ -9,7 +31,7 @@ const BOUNDED_AT = 3;
  *
  * Source: Kalman filter of a local level with a random rate.
  */
-export class RateFilter {
+class RateFilter {
   /** Level, rate a year, and their covariance [A, B; B, C]. */
   private m: number;
   private b = 0;

@@ -5,11 +5,11 @@ import type { FleetFigures } from "../drift/figures.ts";
 import { forecastContext } from "../drift/forecast-context.ts";
 import type { FleetChecks, UnitChecks } from "../fleet.ts";
 import { chartDesign } from "./design.ts";
-import type { LevelChart } from "./level-chart.ts";
 import { type ChartTerms, LifeCharts } from "./life-charts.ts";
 import { type LifeSeries, lifeSeries } from "./life-series.ts";
 import { fitLimits, type StreamLimits } from "./limits.ts";
 import { QUANTITIES, type Quantity } from "./quantities.ts";
+import { rateScore } from "./rate-filter.ts";
 import type { ChartName, StreamSignal } from "./stream-signal.ts";
 import { limitTerms, type WatchBasis, watchBasis } from "./watch-basis.ts";
 
@@ -85,15 +85,18 @@ export function watchFleet(fleet: FleetChecks, figures: FleetFigures, rules: Wat
   for (const unit of fleet.units) {
     const lives = lifeSeries(context, unit);
     lives.forEach((series, l) => {
+      const isPresent = l === lives.length - 1;
       const tests = new ReviewTests();
       charts
         .run(series, (q) => limitsOf.find(unit.instrument, series, q), basis.moving, !basis.hasSlips)
         .forEach((of, q) => {
           if (!of) return;
           for (const signal of of.signals) signals.push(inFull(unit, series, q, signal));
-          tests.add(q, of.level);
+          if (!isPresent) return;
+          tests.add(q, "level", of.level.lastLevel);
+          tests.add(q, "rate", rateScore(series, q, of.level.scale));
         });
-      if (l === lives.length - 1) review.push(...tests.entryOf(unit.instrument));
+      if (isPresent) review.push(...tests.entryOf(unit.instrument));
     });
   }
   signals.sort((a, b) => a.onDay - b.onDay || (a.instrument < b.instrument ? -1 : 1));
@@ -170,22 +173,17 @@ class ReviewTests {
   private quantity: Quantity = "zero";
   private because: ReviewEntry["because"] = "level";
 
-  add(q: number, { lastLevel, lastRate }: LevelChart): void {
-    this.test(q, "level", lastLevel);
-    this.test(q, "rate", lastRate);
-  }
-
-  entryOf(instrument: string): ReviewEntry[] {
-    const { tests, least, quantity, because } = this;
-    return tests === 0 ? [] : [{ instrument, p: Math.min(1, tests * least), quantity, because }];
-  }
-
-  private test(q: number, because: ReviewEntry["because"], score: number): void {
+  add(q: number, because: ReviewEntry["because"], score: number): void {
     this.tests++;
     const p = 2 * normalUpperTail(Math.abs(score));
     if (p >= this.least) return;
     this.least = p;
     this.quantity = QUANTITIES[q]!;
     this.because = because;
+  }
+
+  entryOf(instrument: string): ReviewEntry[] {
+    const { tests, least, quantity, because } = this;
+    return tests === 0 ? [] : [{ instrument, p: Math.min(1, tests * least), quantity, because }];
   }
 }
