@@ -269,8 +269,9 @@ class MixedTails {
     this.count++;
     this.last = z;
     this.weights += weight;
-    this.above += weight * normalUpperTail(z);
-    this.below += weight * normalUpperTail(-z);
+    const tail = normalUpperTail(Math.abs(z));
+    this.above += weight * (z > 0 ? tail : 1 - tail);
+    this.below += weight * (z > 0 ? 1 - tail : tail);
   }
 
   score(): number {
