@@ -47,7 +47,7 @@ export {
 export { judgeBath } from "./fluids/judge-bath.ts";
 export type { LotPath } from "./fluids/lot-course.ts";
 export { SIDE_BY_SIDE_DAYS } from "./fluids/lot-use.ts";
-export { type LotInFull, type LotUnit, lotsInFull } from "./fluids/lots-in-full.ts";
+export { type LotInFull, type LotUnit, type LotUse, lotsFromUses, lotUses } from "./fluids/lots-in-full.ts";
 export { fullScaleRangeMPaS } from "./geometry.ts";
 export { cutLives, type Life } from "./life.ts";
 export { compareLinearity, type LinearityDifference } from "./linearity/compare.ts";
@@ -77,14 +77,23 @@ export {
   type Workshop,
 } from "./planning/bookings.ts";
 export {
-  earnedIntervals,
+  type EarnedIntervals,
   type GroupInterval,
+  type IntervalFacts,
+  intervalFacts,
+  intervalsFrom,
   type UnitInterval,
 } from "./planning/earned-intervals.ts";
-export { type FoundOut, foundOut, sinceWhenFound } from "./planning/found-out.ts";
+export { type FoundOut, foundOut, latestFoundFirst, sinceWhenFound } from "./planning/found-out.ts";
 export { type PlanOutcome, planOutcome } from "./planning/plan-outcome.ts";
-export { type ReturnedUnit, returnedUnits } from "./planning/returned.ts";
-export { riskByDay } from "./planning/risk-by-day.ts";
+export {
+  type FoundReturn,
+  forecastReturns,
+  foundReturns,
+  latestReturns,
+  type ReturnedUnit,
+} from "./planning/returned.ts";
+export { type RiskCourse, riskCourses, riskOn } from "./planning/risk-course.ts";
 export type { Obstacle } from "./planning/room.ts";
 export type { ResultOff, SinceWhen } from "./planning/since-when.ts";
 export { solveBookings } from "./planning/solve-bookings.ts";
@@ -97,12 +106,15 @@ export {
 } from "./tolerance.ts";
 export { type BudgetCost, budgetCost } from "./watch/budget-cost.ts";
 export { QUANTITIES, type Quantity } from "./watch/quantities.ts";
-export { budgetOf, type WatchBasis, watchBasis } from "./watch/watch-basis.ts";
+export { budgetOf, type LimitBasis, type WatchBasis, watchBasis } from "./watch/watch-basis.ts";
 export {
   type FleetWatch,
+  inOrder,
   type KeptLimits,
   type ReviewEntry,
+  reviewList,
   type WatchSignal,
   watchFleet,
+  watchUnits,
 } from "./watch/watch-fleet.ts";
 export { type QuantityChart, type UnitWatch, watchUnit } from "./watch/watch-unit.ts";

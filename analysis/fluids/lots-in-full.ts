@@ -27,6 +27,12 @@ export interface LotInFull {
   readonly units: readonly LotUnit[];
 }
 
+/** The same with the lot's name. */
+export interface LotUse {
+  readonly fluidLot: string;
+  readonly unit: LotUnit;
+}
+
 /**
  * Every lot over its age, and every unit that was checked with it.
  *
@@ -35,28 +41,42 @@ export interface LotInFull {
  *   not know, the path is what lots are usually off by.
  */
 export function lotsInFull(fleet: FleetChecks, figures: FleetFigures): LotInFull[] {
+  const uses = lotUses(fleet, figures);
+  return lotsFromUses(
+    figures,
+    fleet.lots.map(({ fluidLot }) => fluidLot),
+    uses,
+  );
+}
+
+/** What each unit of a fleet did with each lot, and says of it; unit by unit, so that it may be asked in parts. */
+export function lotUses(fleet: FleetChecks, figures: FleetFigures): LotUse[] {
   const context = forecastContext(fleet, figures);
   const courses = fleet.lots.map(({ fluidLot }) => lotCourse(figures, fluidLot));
-  const unitsOf = fleet.lots.map((): LotUnit[] => []);
-  for (const unit of fleet.units) {
-    if (unit.readings.count === 0) continue;
-    const use = unitUse(unit, fleet, courses);
+  return fleet.units.flatMap((unit): LotUse[] => {
+    if (unit.readings.count === 0) return [];
     const words = Object.hasOwn(figures.repeatability, unit.instrument) ? wordsOf(context, unit) : null;
-    for (const [lot, used] of use) {
-      const word = words?.get(fleet.lots[lot]!.fluidLot);
-      unitsOf[lot]!.push({
-        instrument: unit.instrument,
-        site: unit.site,
-        ...used,
-        says: word === undefined ? null : saidOn(courses[lot]!, used.meanDay, word),
-      });
-    }
-  }
+    return [...unitUse(unit, fleet, courses)].map(([lot, used]) => {
+      const { fluidLot } = fleet.lots[lot]!;
+      const word = words?.get(fluidLot);
+      const says = word === undefined ? null : saidOn(courses[lot]!, used.meanDay, word);
+      return { fluidLot, unit: { instrument: unit.instrument, site: unit.site, ...used, says } };
+    });
+  });
+}
+
+/** The lots of these names from what all units did with them. */
+export function lotsFromUses(
+  figures: FleetFigures,
+  fluidLots: readonly string[],
+  uses: readonly LotUse[],
+): LotInFull[] {
+  const usesOf = Map.groupBy(uses, ({ fluidLot }) => fluidLot);
   const unknown = { error: 0, sd: Math.sqrt(figures.shared.newVariance.lot ?? 0) };
-  return fleet.lots.flatMap(({ fluidLot }, lot): LotInFull[] => {
-    const units = unitsOf[lot]!.sort(bySite);
+  return fluidLots.flatMap((fluidLot): LotInFull[] => {
+    const units = (usesOf.get(fluidLot) ?? []).map(({ unit }) => unit).sort(bySite);
     if (units.length === 0) return [];
-    const course = courses[lot] ?? {
+    const course = lotCourse(figures, fluidLot) ?? {
       firstDay: Math.min(...units.map(({ firstDay }) => firstDay)),
       lastDay: Math.max(...units.map(({ lastDay }) => lastDay)),
       at: () => unknown,

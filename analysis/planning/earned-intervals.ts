@@ -13,7 +13,7 @@ import {
   staircaseInterval,
 } from "./interval-methods.ts";
 import { fitReliability, intervalFor, type ReliabilityFit } from "./reliability-fit.ts";
-import { riskByDay } from "./risk-by-day.ts";
+import { type RiskCourse, riskCourses, riskOn } from "./risk-course.ts";
 import { asFinding, type ServiceFinding, serviceFindings } from "./service-findings.ts";
 
 export interface IntervalRules {
@@ -78,27 +78,68 @@ const HOURS_A_WEEK: ReadonlyMap<string, number> = new Map([
   ["occasional", 1],
 ]);
 
+/** What a unit's interval is worked out from. */
+export interface IntervalFacts {
+  readonly instrument: string;
+  readonly site: string | null;
+  readonly modelClass: string | null;
+  readonly usage: UnitChecks["usage"];
+  readonly lastServiceDay: number | null;
+  readonly nextServiceDueDay: number | null;
+  readonly findings: readonly ServiceFinding[];
+}
+
+export interface EarnedIntervals {
+  readonly units: readonly UnitInterval[];
+  readonly groups: readonly GroupInterval[];
+}
+
 /** Intervals of every unit and of every model class, by drift, by findings and by the simple methods. */
 export function earnedIntervals(
   fleet: FleetChecks,
   figures: FleetFigures,
   rules: IntervalRules,
-): { readonly units: readonly UnitInterval[]; readonly groups: readonly GroupInterval[] } {
-  const weeks = Math.ceil((1.5 * rules.longestDays) / 7);
-  const days = Array.from({ length: weeks + 1 }, (_, w) => fleet.asOfDay + 7 * w);
-  const risks = riskByDay(fleet, figures, days);
-  const findings = fleet.units.map(serviceFindings);
-  const members = Map.groupBy(fleet.units.keys(), (i) => groupOf(fleet.units[i]!));
-  const groups = [...members].map(([group, indices]) => groupInterval(group, indices, findings, rules));
-  const hours = hoursEarned(fleet.units, findings, rules);
+): EarnedIntervals {
+  return intervalsFrom(fleet, fleet.units.map(intervalFacts), riskCourses(fleet, figures), rules);
+}
+
+/** Gathers them from a unit's checks and services. */
+export function intervalFacts(unit: UnitChecks): IntervalFacts {
+  const { instrument, site, modelClass, usage, nextServiceDueDay } = unit;
   return {
-    units: fleet.units.map((unit, i) => {
-      const lastService = cutLives(unit.readings, unit.services).at(-1)?.fromDay ?? null;
-      const due = unit.nextServiceDueDay;
-      const presentDays = lastService === null || due === null ? null : due - lastService;
-      const risk = risks[i]!;
+    instrument,
+    site,
+    modelClass,
+    usage,
+    lastServiceDay: cutLives(unit.readings, unit.services).at(-1)?.fromDay ?? null,
+    nextServiceDueDay,
+    findings: serviceFindings(unit),
+  };
+}
+
+/**
+ * The same from what was gathered of the units.
+ *
+ * @param courses In the order of `units`; null where a unit cannot be judged.
+ */
+export function intervalsFrom(
+  { asOfDay, checkEveryDays }: Pick<FleetChecks, "asOfDay" | "checkEveryDays">,
+  units: readonly IntervalFacts[],
+  courses: readonly (RiskCourse | null)[],
+  rules: IntervalRules,
+): EarnedIntervals {
+  const weeks = Math.ceil((1.5 * rules.longestDays) / 7);
+  const days = Array.from({ length: weeks + 1 }, (_, w) => asOfDay + 7 * w);
+  const members = Map.groupBy(units, groupOf);
+  const hours = hoursEarned(units, rules);
+  return {
+    units: units.map((unit, i) => {
+      const { lastServiceDay, nextServiceDueDay: due, findings } = unit;
+      const presentDays = lastServiceDay === null || due === null ? null : due - lastServiceDay;
+      const course = courses[i] ?? null;
+      const risk = course && riskOn(course, days);
       const drift =
-        risk === null || lastService === null ? null : driftInterval(risk, days, lastService, rules);
+        risk === null || lastServiceDay === null ? null : driftInterval(risk, days, lastServiceDay, rules);
       const hoursAWeek = HOURS_A_WEEK.get(unit.usage ?? "");
       return {
         instrument: unit.instrument,
@@ -106,24 +147,24 @@ export function earnedIntervals(
         group: groupOf(unit),
         presentDays,
         drift,
-        staircaseDays: staircaseDays(findings[i]!, rules),
+        staircaseDays: staircaseDays(findings, rules),
         inUseDays: hours === null || hoursAWeek === undefined ? null : inUseInterval(hours, hoursAWeek),
-        findings: findings[i]!,
+        findings,
         advice:
           drift === null || presentDays === null
             ? null
             : adviseInterval(presentDays, drift, rules.longestDays),
         checkEveryDays: {
-          byUse: usualCheckInterval(unit.usage, fleet.checkEveryDays),
+          byUse: usualCheckInterval(unit.usage, checkEveryDays),
           byDrift: risk === null ? null : checkInterval(risk, days, due, rules),
         },
       };
     }),
-    groups,
+    groups: [...members].map(([group, own]) => groupInterval(group, own, rules)),
   };
 }
 
-function groupOf({ modelClass }: UnitChecks): string {
+function groupOf({ modelClass }: IntervalFacts): string {
   return modelClass ?? "no model class";
 }
 
@@ -178,11 +219,10 @@ function checkInterval(
 
 function groupInterval(
   group: string,
-  indices: readonly number[],
-  findings: readonly (readonly ServiceFinding[])[],
+  units: readonly IntervalFacts[],
   { target }: IntervalRules,
 ): GroupInterval {
-  const own = indices.flatMap((i) => findings[i]!);
+  const own = units.flatMap(({ findings }) => findings);
   const foundOut = own.filter(({ wasSound }) => !wasSound).length;
   const outside = own.length > 0 ? wilsonInterval(foundOut, own.length) : null;
   const earnedBy = (model: ReliabilityFit["model"]): GroupFit | null => {
@@ -197,7 +237,7 @@ function groupInterval(
   };
   return {
     group,
-    units: indices.length,
+    units: units.length,
     findings: own.length,
     foundOut,
     reliability: outside && {
@@ -211,15 +251,11 @@ function groupInterval(
 }
 
 /** Hours in use after which the target is reached, by the findings of all units whose use is known. */
-function hoursEarned(
-  units: readonly UnitChecks[],
-  findings: readonly (readonly ServiceFinding[])[],
-  { target }: IntervalRules,
-): number | null {
-  const inHours = units.flatMap((unit, i) => {
-    const hoursAWeek = HOURS_A_WEEK.get(unit.usage ?? "");
+function hoursEarned(units: readonly IntervalFacts[], { target }: IntervalRules): number | null {
+  const inHours = units.flatMap(({ usage, findings }) => {
+    const hoursAWeek = HOURS_A_WEEK.get(usage ?? "");
     if (hoursAWeek === undefined) return [];
-    return findings[i]!.map((finding) => asFinding({ ...finding, days: (finding.days / 7) * hoursAWeek }));
+    return findings.map((finding) => asFinding({ ...finding, days: (finding.days / 7) * hoursAWeek }));
   });
   const fitted = fitOrNull(inHours, "exponential");
   return fitted && intervalFor(fitted, target);

@@ -47,7 +47,12 @@ export function foundOut(fleet: FleetChecks, outNow: ReadonlySet<string>, fromDa
     const foundDay = readings.day[last]!;
     return [...byServices, { instrument, site, servicedDay: null, lifeFromDay, foundDay, worst }];
   });
-  return found.sort((a, b) => b.foundDay - a.foundDay || (a.instrument < b.instrument ? -1 : 1));
+  return found.sort(latestFoundFirst);
+}
+
+/** Order of a list of units found out. */
+export function latestFoundFirst(a: FoundOut, b: FoundOut): number {
+  return b.foundDay - a.foundDay || (a.instrument < b.instrument ? -1 : 1);
 }
 
 /**

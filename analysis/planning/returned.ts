@@ -23,6 +23,9 @@ export interface ReturnedUnit {
 const AS_LEFT = STAGES.indexOf("as_left");
 const AS_FOUND = STAGES.indexOf("as_found");
 
+/** The same before it is forecast. */
+export type FoundReturn = Omit<ReturnedUnit, "forecast">;
+
 /**
  * Units serviced since a day, the latest first and at most so many, forecast against finding.
  *
@@ -35,24 +38,46 @@ export function returnedUnits(
   fromDay: number,
   atMost: number,
 ): ReturnedUnit[] {
-  const context = forecastContext(fleet, figures);
-  const services = fleet.units.flatMap((unit) => serviceFindings(unit).map((finding) => ({ unit, finding })));
-  return services
-    .filter(({ finding }) => finding.servicedDay >= fromDay)
-    .sort(
-      (a, b) =>
-        b.finding.servicedDay - a.finding.servicedDay || (a.unit.instrument < b.unit.instrument ? -1 : 1),
-    )
-    .slice(0, atMost)
-    .map(({ unit, finding: { servicedDay, wasSound, worst } }) => ({
+  const returns = fleet.units.flatMap((unit) => foundReturns(unit, fromDay));
+  return forecastReturns(fleet, figures, latestReturns(returns, atMost));
+}
+
+/** What the services of a unit since a day found, and how they left it. */
+export function foundReturns(unit: UnitChecks, fromDay: number): FoundReturn[] {
+  return serviceFindings(unit)
+    .filter(({ servicedDay }) => servicedDay >= fromDay)
+    .map(({ servicedDay, wasSound, worst }) => ({
       instrument: unit.instrument,
       site: unit.site,
       servicedDay,
-      forecast: forecastBefore(unit, servicedDay, context),
       wasSound,
       asFound: worst,
       asLeft: worstAsLeft(unit, servicedDay),
     }));
+}
+
+/** The latest first, at most so many. */
+export function latestReturns<Return extends FoundReturn>(
+  returns: readonly Return[],
+  atMost: number,
+): Return[] {
+  return returns
+    .toSorted((a, b) => b.servicedDay - a.servicedDay || (a.instrument < b.instrument ? -1 : 1))
+    .slice(0, atMost);
+}
+
+/** With what was forecast of each the day before. @param fleet Holds their units. */
+export function forecastReturns(
+  fleet: FleetChecks,
+  figures: FleetFigures,
+  returns: readonly FoundReturn[],
+): ReturnedUnit[] {
+  const context = forecastContext(fleet, figures);
+  const unitOf = new Map(fleet.units.map((unit) => [unit.instrument, unit]));
+  return returns.map((found) => ({
+    ...found,
+    forecast: forecastBefore(unitOf.get(found.instrument)!, found.servicedDay, context),
+  }));
 }
 
 function forecastBefore(unit: UnitChecks, servicedDay: number, context: ForecastContext): number | null {

@@ -11,8 +11,8 @@ import { bandNumber, QUANTITIES } from "./quantities.ts";
 import { hasSlips } from "./slips.ts";
 
 /** What limits are set from: the fleet's budget, its stray readings, and how far its units move by themselves. */
-export interface WatchBasis {
-  readonly budget: AlarmBudget;
+export interface LimitBasis {
+  readonly budget: Pick<AlarmBudget, "runLength">;
   /** Share of readings that are stray. */
   readonly strayShare: number;
   /** By quantity: share of the fleet model's movement of sound units that their levels show, 0 to 1. */
@@ -21,6 +21,11 @@ export interface WatchBasis {
   readonly levelFactors: readonly number[];
   /** Whether checks are now and then off in all bands and right again with the next. */
   readonly hasSlips: boolean;
+}
+
+/** The same with the whole budget. */
+export interface WatchBasis extends LimitBasis {
+  readonly budget: AlarmBudget;
 }
 
 const YEAR = 365.25;
@@ -77,7 +82,7 @@ function sampleOf(fleet: FleetChecks, figures: FleetFigures): LifeSeries[] {
 }
 
 /** The terms of the limits of one quantity. */
-export function limitTerms(basis: WatchBasis, q: number): LimitTerms {
+export function limitTerms(basis: LimitBasis, q: number): LimitTerms {
   const { budget, strayShare, levelFactors, moving } = basis;
   return {
     runLength: budget.runLength,

@@ -11,7 +11,7 @@ import { fitLimits, type StreamLimits } from "./limits.ts";
 import { QUANTITIES, type Quantity } from "./quantities.ts";
 import { rateScore } from "./rate-filter.ts";
 import type { ChartName, StreamSignal } from "./stream-signal.ts";
-import { limitTerms, type WatchBasis, watchBasis } from "./watch-basis.ts";
+import { type LimitBasis, limitTerms, watchBasis } from "./watch-basis.ts";
 
 /** Share of the weekly review list that may be there by chance. */
 const FALSE_DISCOVERY_RATE = 0.1;
@@ -73,39 +73,73 @@ export interface WatchRules {
   readonly kept: readonly KeptLimits[];
 }
 
+/** What the charts of some units of a fleet raise. */
+export interface UnitsWatch {
+  /** Unit by unit. */
+  readonly signals: readonly WatchSignal[];
+  /** Of each unit that is charted its least probable test. */
+  readonly tests: readonly ReviewEntry[];
+  /** Frozen in this run, to be kept. */
+  readonly newLimits: readonly KeptLimits[];
+}
+
 /** Charts every unit of a fleet, with limits from the fleet's budget of false alarms. */
 export function watchFleet(fleet: FleetChecks, figures: FleetFigures, rules: WatchRules): FleetWatch {
-  const context = forecastContext(fleet, figures);
   const basis = watchBasis(fleet, figures, rules.perMonthPer100Units);
   if (basis === null) return { budget: null, signals: [], review: [], newLimits: [] };
+  const { signals, tests, newLimits } = watchUnits(fleet, figures, basis, rules);
+  return { budget: basis.budget, signals: inOrder(signals), review: reviewList(tests), newLimits };
+}
+
+/**
+ * Charts units by what limits of their whole fleet are set from; each by itself, so that they may be charted in parts.
+ *
+ * @param fleet Holds the units to be charted.
+ * @param basis Of the whole fleet.
+ */
+export function watchUnits(
+  fleet: FleetChecks,
+  figures: FleetFigures,
+  basis: LimitBasis,
+  rules: WatchRules,
+): UnitsWatch {
+  const context = forecastContext(fleet, figures);
   const limitsOf = new LimitsBook(rules, basis);
   const charts = new LifeCharts(figures.population);
   const signals: WatchSignal[] = [];
-  const review: ReviewEntry[] = [];
+  const tests: ReviewEntry[] = [];
   for (const unit of fleet.units) {
     const lives = lifeSeries(context, unit);
     lives.forEach((series, l) => {
       const isPresent = l === lives.length - 1;
-      const tests = new ReviewTests();
+      const ofUnit = new ReviewTests();
       charts
         .run(series, (q) => limitsOf.find(unit.instrument, series, q), basis.moving, !basis.hasSlips)
         .forEach((of, q) => {
           if (!of) return;
           for (const signal of of.signals) signals.push(inFull(unit, series, q, signal));
           if (!isPresent) return;
-          tests.add(q, "level", of.level.lastLevel);
-          tests.add(q, "rate", rateScore(series, q, of.level.scale));
+          ofUnit.add(q, "level", of.level.lastLevel);
+          ofUnit.add(q, "rate", rateScore(series, q, of.level.scale));
         });
-      if (isPresent) review.push(...tests.entryOf(unit.instrument));
+      if (isPresent) tests.push(...ofUnit.entryOf(unit.instrument));
     });
   }
-  signals.sort((a, b) => a.onDay - b.onDay || (a.instrument < b.instrument ? -1 : 1));
+  return { signals, tests, newLimits: limitsOf.fresh };
+}
+
+/** Signals by day, then instrument. */
+export function inOrder(signals: readonly WatchSignal[]): WatchSignal[] {
+  return signals.toSorted((a, b) => a.onDay - b.onDay || (a.instrument < b.instrument ? -1 : 1));
+}
+
+/** The weekly review list: of all units' tests those that stand out, most striking first. */
+export function reviewList(tests: readonly ReviewEntry[]): ReviewEntry[] {
   const listed = discoveries(
-    review.map((entry) => entry.p),
+    tests.map((entry) => entry.p),
     FALSE_DISCOVERY_RATE,
   );
-  const { budget } = basis;
-  return { budget, signals, review: listed.map((i) => review[i]!), newLimits: limitsOf.fresh };
+  return listed.map((i) => tests[i]!);
 }
 
 /** Limits by unit, life and quantity: as kept, else fitted now. */
@@ -113,9 +147,9 @@ export class LimitsBook {
   readonly fresh: KeptLimits[] = [];
   private readonly kept: ReadonlyMap<string, KeptLimits>;
   private readonly rules: WatchRules;
-  private readonly basis: WatchBasis;
+  private readonly basis: LimitBasis;
 
-  constructor(rules: WatchRules, basis: WatchBasis) {
+  constructor(rules: WatchRules, basis: LimitBasis) {
     this.rules = rules;
     this.basis = basis;
     this.kept = new Map(rules.kept.map((row) => [keyOf(row.instrument, row.lifeFromDay, row.quantity), row]));

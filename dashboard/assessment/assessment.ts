@@ -1,14 +1,17 @@
-import type { BudgetCost, LotInFull } from "../../analysis/index.ts";
+import type { BudgetCost } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import { Kept } from "../kept.ts";
+import { AfterLook } from "./after-look.ts";
 import { type ChangedRun, completed, type FleetRun } from "./assess-store.ts";
 import type { AssessOrder } from "./assess-worker.ts";
 import { CourseKeeper } from "./course-keeper.ts";
-import type { FluidsOrder } from "./fluids-worker.ts";
+import { fluidsView } from "./fluids-view.ts";
 import { inWorker } from "./in-worker.ts";
 import { RecordKeeper } from "./record-keeper.ts";
 import { ReturnsPlanner } from "./returns-planner.ts";
-import type { ReviewOrder } from "./review-worker.ts";
+import { reviewOf, withSteadyLimits } from "./review.ts";
+import type { ServiceFacts } from "./service-desk.ts";
+import { serviceFacts } from "./service-facts.ts";
 import type { SettingsPreview } from "./settings-preview.ts";
 import type { SettingsOrder } from "./settings-worker.ts";
 import { buildUnitView } from "./unit-view.ts";
@@ -44,6 +47,12 @@ export type FleetLook = (
   heed: (stage: LookStage) => void,
 ) => Promise<ChangedRun>;
 
+/** The same, with what the service desk asks. */
+export interface DeskAssessment extends Assessment {
+  /** Findings and intervals; the first time after a change of the store it takes a while. */
+  service(): Promise<ServiceFacts>;
+}
+
 /**
  * Answers the pages from one look at the whole fleet, made in a thread of its own and kept until the store or the day
  * changes. Only the first look is waited for: while a newer one is under way, pages show the one before. A unit's own
@@ -54,7 +63,7 @@ export function createAssessment({
   asOf,
   lookAtFleet = inThread(store),
   report = () => {},
-}: AssessmentOptions): Assessment {
+}: AssessmentOptions): DeskAssessment {
   let shown: Look | null = null;
   let underWay: { readonly key: string; readonly look: Promise<Look>; stage: LookStage } | null = null;
   let failedKey: string | null = null;
@@ -66,7 +75,10 @@ export function createAssessment({
   const costs = new Kept<readonly BudgetCost[]>(1);
   const settingsWorker = new URL("./settings-worker.ts", import.meta.url);
 
-  const planner = new ReturnsPlanner(store.location);
+  const services = new Kept<ServiceFacts>(1);
+
+  const after = new AfterLook(store);
+  const planner = new ReturnsPlanner(store, after);
   const courseKeeper = new CourseKeeper(store.location);
   const recordKeeper = new RecordKeeper(store);
 
@@ -126,16 +138,17 @@ export function createAssessment({
     record: (start) => recordKeeper.look(asOf(), start),
     fluids: async (): Promise<FluidsView> => {
       const { run, fleet } = await latest();
-      return fluidsViews.get(`${run.revision} ${fleet.asOf}`, () => fluidsView(store, fleet.asOf, run));
+      return fluidsViews.get(`${run.revision} ${fleet.asOf}`, () =>
+        fluidsView(store, after, run, fleet.asOf),
+      );
     },
     review: async (): Promise<ReviewView> => {
-      const { key, fleet } = await latest();
-      return reviews.get(key, () =>
-        inWorker<ReviewOrder, ReviewView>(new URL("./review-worker.ts", import.meta.url), {
-          storeUrl: store.location,
-          asOf: fleet.asOf,
-        }),
-      );
+      const { key, run, fleet } = await latest();
+      return reviews.get(key, () => reviewOf(after, run, fleet.asOf));
+    },
+    service: async (): Promise<ServiceFacts> => {
+      const { key, run, fleet } = await latest();
+      return services.get(key, () => serviceFacts(store, after, run, fleet.asOf));
     },
     course: async (): Promise<CourseView> => {
       const { run, fleet } = await latest();
@@ -195,7 +208,7 @@ async function finished(
   changed: ChangedRun,
   before: ChangedRun | null,
 ): Promise<Look> {
-  const run = completed(changed, before);
+  const run = withSteadyLimits(completed(changed, before), before);
   return {
     key: `${run.revision} ${asOf}`,
     run,
@@ -222,32 +235,5 @@ async function fleetView(store: Store, asOf: string, run: FleetRun): Promise<Fle
     readings: run.readings,
     quarantined: quarantined.length,
     files,
-  };
-}
-
-async function fluidsView(store: Store, asOf: string, run: FleetRun): Promise<FluidsView> {
-  const { assessment, settings, figures, revision } = run;
-  const [fluids, inFull] = await Promise.all([
-    store.fluids(),
-    inWorker<FluidsOrder, LotInFull[]>(new URL("./fluids-worker.ts", import.meta.url), {
-      storeUrl: store.location,
-      asOf,
-      settings,
-      figures,
-    }),
-  ]);
-  const lotOf = new Map(inFull.map((lot) => [lot.fluidLot, lot]));
-  const certificateOf = new Map(fluids.map((fluid) => [fluid.fluidLot, fluid]));
-  return {
-    asOf,
-    revision,
-    units: assessment.units.length,
-    lots: assessment.lots.flatMap((lot) => {
-      const full = lotOf.get(lot.fluidLot);
-      if (full === undefined) return [];
-      return [{ assessment: lot, inFull: full, certificate: certificateOf.get(lot.fluidLot) ?? null }];
-    }),
-    baths: assessment.baths,
-    allowedKelvin: settings.temperature.allowed_k,
   };
 }

@@ -12,6 +12,12 @@ export async function endWorkers(): Promise<void> {
   await Promise.all([...atWork].map((worker) => worker.terminate()));
 }
 
+/** Has a thread ended with all others by {@link endWorkers}. */
+export function endedWithOthers(worker: Worker): void {
+  atWork.add(worker);
+  worker.once("exit", () => atWork.delete(worker));
+}
+
 /**
  * Starts a thread with an order, and gives the message that it answers with.
  *
@@ -24,8 +30,7 @@ export function inWorker<Order, Answer extends object, Told = never>(
 ): Promise<Answer> {
   return new Promise((resolve, reject) => {
     const worker = new Worker(file, { workerData: order });
-    atWork.add(worker);
-    worker.once("exit", () => atWork.delete(worker));
+    endedWithOthers(worker);
     worker.on("message", (message: Answer | News<Told>) => {
       if ("news" in message) heed(message.news);
       else resolve(message);

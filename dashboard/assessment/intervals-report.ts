@@ -1,24 +1,29 @@
-import { earnedIntervals, type GroupInterval, type UnitInterval } from "../../analysis/index.ts";
+import {
+  type EarnedIntervals,
+  type GroupInterval,
+  intervalsFrom,
+  type UnitInterval,
+} from "../../analysis/index.ts";
 import type { Settings } from "../settings.ts";
 import { isoOfDay } from "./days.ts";
-import type { LoadedFleet } from "./load-fleet.ts";
 
-type Intervals = ReturnType<typeof earnedIntervals>;
+type Gathered = Parameters<typeof intervalsFrom>;
 
 /** Intervals by the target and the longest interval of the settings. */
 export function intervalsOf(
-  { fleet }: LoadedFleet,
-  figures: Parameters<typeof earnedIntervals>[1],
+  fleet: Gathered[0],
+  units: Gathered[1],
+  courses: Gathered[2],
   settings: Settings,
-): Intervals {
-  return earnedIntervals(fleet, figures, {
+): EarnedIntervals {
+  return intervalsFrom(fleet, units, courses, {
     target: settings.reliability_target,
     longestDays: settings.planning.longest_interval_days,
   });
 }
 
 /** The document that `intervals --json` prints. Intervals in days since the last service. */
-export function intervalsReport(asOf: string, { units, groups }: Intervals, settings: Settings) {
+export function intervalsReport(asOf: string, { units, groups }: EarnedIntervals, settings: Settings) {
   return {
     as_of: asOf,
     reliability_target: settings.reliability_target,

@@ -125,14 +125,10 @@ export function doubtedChecks({ fleet }: LoadedFleet, { found, since }: FoundWin
 }
 
 /** The results measured from the earliest credible day until the unit was found, oldest first. */
-export async function doubtedResults(store: Store, { found, since }: FoundWindow): Promise<DoubtedResult[]> {
-  if (since?.left == null) return [];
-  const results = await store.results(
-    found.instrument,
-    Math.floor(since.left.p05) * DAY_MS,
-    Math.ceil(found.foundDay + 1) * DAY_MS,
-  );
-  return results.map((result) => {
+export async function doubtedResults(store: Store, window: FoundWindow): Promise<DoubtedResult[]> {
+  const { since } = window;
+  if (since === null) return [];
+  return (await resultsInWindow(store, window)).map((result) => {
     const day = result.measuredAtMs / DAY_MS;
     const torque = result.torquePercent;
     return {
@@ -141,6 +137,19 @@ export async function doubtedResults(store: Store, { found, since }: FoundWindow
       leftBy: leftBy(since, day),
     };
   });
+}
+
+/** The same as they stand in the store. */
+export async function resultsInWindow(
+  store: Store,
+  { found, since }: { readonly found: FoundOut; readonly since: ToldSince | null },
+): Promise<readonly ResultRecord[]> {
+  if (since?.left == null) return [];
+  return store.results(
+    found.instrument,
+    Math.floor(since.left.p05) * DAY_MS,
+    Math.ceil(found.foundDay + 1) * DAY_MS,
+  );
 }
 
 /** By straight lines between the days at which it was worked out. */

@@ -1,10 +1,20 @@
-import { type FleetFigures, type ReturnedUnit, returnedUnits, riskByDay } from "../../analysis/index.ts";
+import {
+  type FoundReturn,
+  forecastReturns,
+  latestReturns,
+  type ReturnedUnit,
+  riskOn,
+} from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
+import { type AfterLook, allUnits } from "./after-look.ts";
+import type { ChangedRun } from "./assess-store.ts";
+import { dayOfIso } from "./days.ts";
 import { fleetFigures } from "./fleet-figures.ts";
 import { isoWeekOf, mondayOf } from "./iso-weeks.ts";
 import { bookingsStanding } from "./kept-bookings.ts";
 import { loadFleet } from "./load-fleet.ts";
+import { type UnitAhead, unitsAhead } from "./unit-ahead.ts";
 
 /** What a return plan is made from: plain data, so that it can be kept and cross between threads. */
 export interface ReturnsInput {
@@ -39,7 +49,6 @@ export interface ReturnsUnit {
 /** Weeks beyond the last due date, for units that cannot go in time. */
 const WEEKS_BEYOND = 26;
 const MOST_WEEKS = 130;
-const LOOK_BACK_DAYS = 366;
 /** Each takes a forecast of its own. */
 const MOST_RETURNED = 200;
 
@@ -47,43 +56,64 @@ const MOST_RETURNED = 200;
  * Loads what a return plan needs to know of every unit.
  *
  * @param asOf ISO day; the first week that can be booked is the one that holds it.
- * @param known The fleet's figures where they were learnt already.
  */
-export async function loadReturns(
+export async function loadReturns(store: Store, asOf: string, settings: Settings): Promise<ReturnsInput> {
+  const { fleet } = await loadFleet(store, asOf, settings);
+  const figures = await fleetFigures(store, asOf, settings, fleet);
+  const ahead = [...unitsAhead(fleet, figures).values()];
+  return returnsInput(store, asOf, ahead, forecastReturns(fleet, figures, returnsOf(ahead)));
+}
+
+/** The same after a look at the fleet. */
+export async function returnsAfter(
+  store: Store,
+  after: Pick<AfterLook, "ahead" | "returned">,
+  run: ChangedRun,
+  asOf: string,
+): Promise<ReturnsInput> {
+  const ahead = [...(await after.ahead.of(run, asOf, null, allUnits(run))).values()];
+  const returnsOfUnit = Map.groupBy(returnsOf(ahead), ({ instrument }) => instrument);
+  const returned = await after.returned.of(run, asOf, null, returnsOfUnit);
+  return returnsInput(store, asOf, ahead, latestReturns([...returned.values()].flat(), MOST_RETURNED));
+}
+
+function returnsOf(ahead: readonly UnitAhead[]): FoundReturn[] {
+  return latestReturns(
+    ahead.flatMap(({ returns }) => returns),
+    MOST_RETURNED,
+  );
+}
+
+async function returnsInput(
   store: Store,
   asOf: string,
-  settings: Settings,
-  known?: FleetFigures,
+  ahead: readonly UnitAhead[],
+  returned: readonly ReturnedUnit[],
 ): Promise<ReturnsInput> {
-  const { fleet } = await loadFleet(store, asOf, settings);
+  const asOfDay = dayOfIso(asOf);
   const weeks = planningWeeks(
-    fleet.asOfDay,
-    fleet.units.map((unit) => unit.nextServiceDueDay),
+    asOfDay,
+    ahead.map(({ facts }) => facts.nextServiceDueDay),
   );
+  const days = weeks.map(({ firstDay }) => firstDay);
+  const names = new Set(weeks.map(({ name }) => name));
   const kept = await bookingsStanding(store, asOf);
-  const figures = known ?? (await fleetFigures(store, asOf, settings, fleet));
-  const risks = riskByDay(
-    fleet,
-    figures,
-    weeks.map((week) => week.firstDay),
-  );
   return {
-    asOfDay: fleet.asOfDay,
+    asOfDay,
     weeks,
-    returned: returnedUnits(fleet, figures, fleet.asOfDay - LOOK_BACK_DAYS, MOST_RETURNED),
-    units: fleet.units.map((unit, i): ReturnsUnit => {
-      const { readings } = unit;
-      const last = readings.count - 1;
-      const risk = risks[i]!;
+    returned,
+    units: ahead.map(({ facts, course, geometry, lastCheckDay }): ReturnsUnit => {
+      const { instrument, site, modelClass, nextServiceDueDay: dueDay } = facts;
+      const week = kept.get(instrument)?.week;
       return {
-        instrument: unit.instrument,
-        site: unit.site,
-        modelClass: unit.modelClass,
-        geometry: fleet.geometries[readings.geometry[last] ?? -1] ?? null,
-        dueDay: unit.nextServiceDueDay,
-        lastCheckDay: readings.day[last] ?? null,
-        outBy: risk && Array.from(risk),
-        keptWeek: weeks.find(({ name }) => name === kept.get(unit.instrument)?.week)?.name ?? null,
+        instrument,
+        site,
+        modelClass,
+        geometry,
+        dueDay,
+        lastCheckDay,
+        outBy: course && [...riskOn(course, days)],
+        keptWeek: week !== undefined && names.has(week) ? week : null,
       };
     }),
   };

@@ -1,8 +1,6 @@
 import type { FoundOut, GroupInterval, UnitInterval } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
-import { Kept } from "../kept.ts";
 import type { Settings } from "../settings.ts";
-import { inWorker } from "./in-worker.ts";
 import {
   type DoubtedCheck,
   type DoubtedResult,
@@ -10,8 +8,6 @@ import {
   type ToldSince,
   withRecords,
 } from "./out-findings.ts";
-import type { ServiceOrder } from "./service-worker.ts";
-import type { Assessment } from "./views.ts";
 
 /** What services and checks found, and what intervals follow, at the end of `asOf`. Days since 1970-01-01 UTC. */
 export interface ServiceFacts {
@@ -19,17 +15,20 @@ export interface ServiceFacts {
   /** Findings of services are listed from this day on. */
   readonly fromDay: number;
   /** The latest first. */
-  readonly findings: readonly {
-    readonly found: FoundOut;
-    /** null: its checks cannot tell. */
-    readonly since: ToldSince | null;
-    /** Results measured with the unit in the window, oldest first. */
-    readonly doubted: readonly DoubtedResult[];
-    /** Checks of the window, oldest first. */
-    readonly checks: readonly DoubtedCheck[];
-  }[];
+  readonly findings: readonly FoundUnit[];
   readonly intervals: { readonly units: readonly UnitInterval[]; readonly groups: readonly GroupInterval[] };
   readonly settings: Settings;
+}
+
+/** One unit found out of tolerance. */
+export interface FoundUnit {
+  readonly found: FoundOut;
+  /** null: its checks cannot tell. */
+  readonly since: ToldSince | null;
+  /** Results measured with the unit in the window, oldest first. */
+  readonly doubted: readonly DoubtedResult[];
+  /** Checks of the window, oldest first. */
+  readonly checks: readonly DoubtedCheck[];
 }
 
 export type FindingView = ToldFinding & {
@@ -44,28 +43,17 @@ export type ServiceAnswers = Pick<ServiceDesk, "store" | "now" | "facts" | "find
 export class ServiceDesk {
   readonly store: Store;
   readonly now: () => number;
-  readonly #assessment: Assessment;
-  readonly #facts = new Kept<ServiceFacts>(1);
+  readonly #facts: () => Promise<ServiceFacts>;
 
-  constructor(store: Store, assessment: Assessment, now: () => number) {
+  /** @param facts Worked out once per look at the fleet. */
+  constructor(store: Store, facts: () => Promise<ServiceFacts>, now: () => number) {
     this.store = store;
     this.now = now;
-    this.#assessment = assessment;
+    this.#facts = facts;
   }
 
-  /** Worked out in a thread of its own, once per look at the fleet. */
-  async facts(): Promise<ServiceFacts> {
-    const { revision, asOf, assessment } = await this.#assessment.current();
-    const outNow = assessment.units
-      .filter(({ state }) => state === "out")
-      .map(({ instrument }) => instrument);
-    return this.#facts.get(`${revision} ${asOf}`, () =>
-      inWorker<ServiceOrder, ServiceFacts>(new URL("./service-worker.ts", import.meta.url), {
-        storeUrl: this.store.location,
-        asOf,
-        outNow,
-      }),
-    );
+  facts(): Promise<ServiceFacts> {
+    return this.#facts();
   }
 
   /** With what people have decided up to this moment. */

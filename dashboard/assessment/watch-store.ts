@@ -70,8 +70,16 @@ export async function keptLimits(store: Store, asOf: string, instrument?: string
   });
 }
 
-/** Keeps limits; where another process is writing they are kept by the next run. */
-export async function keepLimits(store: Store, asOf: string, limits: readonly KeptLimits[]): Promise<void> {
+/**
+ * Keeps limits; where another process is writing they are kept by the next run.
+ *
+ * @returns Whether they are kept.
+ */
+export async function keepLimits(
+  store: Store,
+  asOf: string,
+  limits: readonly KeptLimits[],
+): Promise<boolean> {
   try {
     await store.keepLimits(
       limits.map(
@@ -82,7 +90,9 @@ export async function keepLimits(store: Store, asOf: string, limits: readonly Ke
         }),
       ),
     );
+    return true;
   } catch (error) {
     if (!(error instanceof StoreError && error.code === "store-locked")) throw error;
+    return false;
   }
 }

@@ -46,7 +46,7 @@ export async function startDashboard(
 ): Promise<Dashboard> {
   const report = (error: unknown) => (log === null ? console.error(error) : log.error(error, "failed"));
   const assessment = createAssessment({ store, asOf, lookAtFleet: crew?.lookAtFleet, report });
-  const service = new ServiceDesk(store, assessment, Date.now);
+  const service = new ServiceDesk(store, () => assessment.service(), Date.now);
   const desk = { store, now: Date.now, mostBytes: MOST_BYTES, takeIn: crew?.takeIn };
   const { accounts } = store;
   const door =

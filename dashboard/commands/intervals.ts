@@ -1,4 +1,5 @@
 import { Command } from "commander";
+import { intervalFacts, riskCourses } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import { fleetFigures } from "../assessment/fleet-figures.ts";
 import { intervalsOf, intervalsReport } from "../assessment/intervals-report.ts";
@@ -25,9 +26,10 @@ export function intervalsCommand(context: CommandContext): Command {
 
 async function findIntervals(store: Store, asOf: string) {
   const { settings } = await settingsInForce(store, asOf);
-  const loaded = await loadFleet(store, asOf, settings);
-  const figures = await fleetFigures(store, asOf, settings, loaded.fleet);
-  return { asOf, settings, intervals: intervalsOf(loaded, figures, settings) };
+  const { fleet } = await loadFleet(store, asOf, settings);
+  const figures = await fleetFigures(store, asOf, settings, fleet);
+  const intervals = intervalsOf(fleet, fleet.units.map(intervalFacts), riskCourses(fleet, figures), settings);
+  return { asOf, settings, intervals };
 }
 
 function inWords({ intervals, settings }: Awaited<ReturnType<typeof findIntervals>>): string {

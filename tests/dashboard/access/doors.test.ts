@@ -56,7 +56,7 @@ beforeAll(async () => {
   const parts = {
     assessment,
     desk: { store, now, mostBytes: 1 },
-    service: new FixtureServiceDesk(store, assessment, now),
+    service: new FixtureServiceDesk(store, now),
     door,
     events,
     report,

@@ -47,7 +47,7 @@ export async function runDoor(
   const server = await startServer({
     assessment,
     desk: { store, now, mostBytes: MOST_BYTES },
-    service: new FixtureServiceDesk(store, assessment, now),
+    service: new FixtureServiceDesk(store, now),
     door: frontDoor(parts),
     port: 0,
     host: "127.0.0.1",

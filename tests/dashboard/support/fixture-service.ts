@@ -2,12 +2,13 @@ import type { UnitInterval } from "../../../analysis/index.ts";
 import { dayOfIso } from "../../../dashboard/assessment/days.ts";
 import { ServiceDesk, type ServiceFacts } from "../../../dashboard/assessment/service-desk.ts";
 import { DEFAULT_SETTINGS } from "../../../dashboard/settings.ts";
+import type { Store } from "../../../ingest/index.ts";
 import { SITES } from "./fixture-unit.ts";
 
 /** A desk that has found three units out, one of them with results in its window, and knows 60 intervals. */
 export class FixtureServiceDesk extends ServiceDesk {
-  override async facts(): Promise<ServiceFacts> {
-    return FACTS;
+  constructor(store: Store, now: () => number) {
+    super(store, async () => FACTS, now);
   }
 }
 

@@ -30,7 +30,7 @@ export async function runApp(assessment: Assessment): Promise<RunningApp> {
   const server = await startServer({
     assessment,
     desk: { store, now, mostBytes: MOST_BYTES },
-    service: new FixtureServiceDesk(store, assessment, now),
+    service: new FixtureServiceDesk(store, now),
     port: 0,
     host: "127.0.0.1",
     report: (error) => reported.push(error),
