@@ -6,6 +6,7 @@ import { SHOWN } from "./show-page.ts";
  */
 
 const LIVE_CHART = "/assets/live-chart.js";
+const LIVE_PICTURE = "/assets/live-picture.js";
 const WAKING = ["pointerenter", "focus", "touchstart"] as const;
 
 for (const drawing of drawings()) prepare(drawing);
@@ -14,7 +15,7 @@ document.addEventListener(SHOWN, () => {
 });
 
 function drawings(): NodeListOf<HTMLElement> {
-  return document.querySelectorAll(".drawing[data-chart]");
+  return document.querySelectorAll(".drawing:is([data-chart], [data-picture])");
 }
 
 function prepare(drawing: HTMLElement): void {
@@ -30,6 +31,11 @@ function prepare(drawing: HTMLElement): void {
 }
 
 async function bringToLife(drawing: HTMLElement): Promise<void> {
-  const { makeLive } = (await import(LIVE_CHART)) as typeof import("./live-chart.ts");
-  await makeLive(drawing);
+  if (drawing.dataset.picture === undefined) {
+    const { makeLive } = (await import(LIVE_CHART)) as typeof import("./live-chart.ts");
+    await makeLive(drawing);
+  } else {
+    const { makePictureLive } = (await import(LIVE_PICTURE)) as typeof import("./live-picture.ts");
+    await makePictureLive(drawing);
+  }
 }

@@ -111,7 +111,7 @@ export function timeValues(
   to: number,
   mostLabels: number,
   firstDate = from,
-): Readonly<Record<string, unknown>> {
+): { readonly from: number; readonly to: number; readonly months: readonly number[] } {
   const starts = monthStarts(firstDate, to);
   const step = [1, 2, 3, 6, 12].find((candidate) => starts.length / candidate <= mostLabels) ?? 24;
   // Counted from January, so that a January is among them.

@@ -1,13 +1,14 @@
 import { html } from "htm/preact";
-import type { ChartPictures } from "../charts/pictures.ts";
+import type { ChartPicture, ChartPictures } from "../charts/pictures.ts";
 import { figured } from "./figured.ts";
 import type { Html } from "./layout.ts";
 
 export interface ChartFigureParts {
   readonly name: string;
-  /** Where a script finds the specification of the live chart. */
+  /** Where a script finds the live chart: its specification, or a hand-drawn picture whose marks tell their figures. */
   readonly address: string;
-  readonly pictures: ChartPictures;
+  /** As drawn for several widths, or drawn by hand for all of them. */
+  readonly pictures: ChartPictures | { readonly byHand: Html };
   /** What the picture shows, for those who do not see it. */
   readonly aloud: string;
   readonly caption: string;
@@ -27,13 +28,11 @@ export function chartFigure(parts: ChartFigureParts): Html {
     <figure class=${`chart chart-${name}`}>
       <figcaption>${caption}${note === null ? null : ` ${note}`}${[parts.figured ?? []].flat().map(figured)}</figcaption>
       ${controls}
-      <div class="drawing" role="img" aria-label=${aloud} data-chart=${address}>
-        ${pictures.map(
-          ({ size, width, svg }) => html`
-            <div class=${`size-${size}`} data-width=${width} dangerouslySetInnerHTML=${{ __html: svg }}></div>
-          `,
-        )}
-      </div>
+      ${
+        "byHand" in pictures
+          ? html`<div class="drawing" role="img" aria-label=${aloud} data-picture=${address}>${pictures.byHand}</div>`
+          : html`<div class="drawing" role="img" aria-label=${aloud} data-chart=${address}>${pictures.map(ofSize)}</div>`
+      }
       ${
         table === null
           ? null
@@ -41,4 +40,8 @@ export function chartFigure(parts: ChartFigureParts): Html {
       }
     </figure>
   `;
+}
+
+function ofSize({ size, width, svg }: ChartPicture): Html {
+  return html`<div class=${`size-${size}`} data-width=${width} dangerouslySetInnerHTML=${{ __html: svg }}></div>`;
 }

@@ -1,5 +1,5 @@
 import { html } from "htm/preact";
-import type { VNode } from "preact";
+import { Fragment, h, type VNode } from "preact";
 import { renderToString } from "preact-render-to-string";
 import { askerMayForAll, whoAsks } from "../access/person.ts";
 import { FORECASTS_ARE_NOT_CONFORMITY } from "../wording/cautions.ts";
@@ -38,6 +38,11 @@ export interface PageParts {
   readonly intake?: boolean;
   /** Whether it is for those who are not signed in: nothing on it leads to the other pages. */
   readonly bare?: boolean;
+}
+
+/** A part of a page as HTML text, for a script to put in its place. */
+export function renderPart(part: Html): string {
+  return renderToString(h(Fragment, null, part));
 }
 
 /** A whole page as HTML text, complete without scripts. */

@@ -1,5 +1,5 @@
 import { html } from "htm/preact";
-import type { ChartPicture, ChartPictures } from "../charts/pictures.ts";
+import type { ChartPicture } from "../charts/pictures.ts";
 import type { UnitPage } from "../page-models/unit.ts";
 import { checksTable } from "../tables/checks.ts";
 import { linearityTable, livesTable } from "../tables/unit.ts";
@@ -19,18 +19,14 @@ import { evidenceSection } from "./evidence.ts";
 import { headlineOf } from "./headline.ts";
 import { judgementsSection } from "./judgements.ts";
 import { type Html, renderPage } from "./layout.ts";
+import { livesPicture } from "./lives-picture.ts";
 import { watchSection } from "./watch.ts";
-
-export interface UnitPictures {
-  readonly lives: ChartPictures;
-  readonly linearity: ChartPicture;
-}
 
 /** Checks shown on the page itself; the rest is one link away. */
 const LATEST_CHECKS = 5;
 
 /** One unit: what it does, its lives, its error along the torque, what the figures say, its checks. */
-export function renderUnit(page: UnitPage, pictures: UnitPictures): string {
+export function renderUnit(page: UnitPage, linearity: ChartPicture): string {
   const address = `/units/${encodeURIComponent(page.instrument)}`;
   const sentence = finding(page);
   return renderPage({
@@ -42,7 +38,7 @@ export function renderUnit(page: UnitPage, pictures: UnitPictures): string {
       ${headlineOf(sentence)}
       <p class="rests-on">${aboutUnit(page)}</p>
       ${keyFigureList(page)} ${sinceParagraph(page)}
-      ${page.readings.length === 0 ? null : chartSections(page, pictures, address)}
+      ${page.readings.length === 0 ? null : chartSections(page, linearity, address)}
       ${judgementsSection(page)}
       ${page.readings.length === 0 ? evidenceSection(page) : checksSection(page, address)}
     `,
@@ -70,14 +66,14 @@ function sinceParagraph({ forecast, outSince }: UnitPage): Html {
   `;
 }
 
-function chartSections(page: UnitPage, pictures: UnitPictures, address: string): Html {
+function chartSections(page: UnitPage, linearity: ChartPicture, address: string): Html {
   return html`
     <section id="lives" aria-labelledby="lives-head">
       <h2 id="lives-head">Its lives, band by band</h2>
       ${chartFigure({
         name: "lives",
         address: `${address}/charts/lives`,
-        pictures: pictures.lives,
+        pictures: { byHand: livesPicture(page.lives) },
         aloud: livesAloud(page),
         caption: LIVES_CAPTION,
         figured: "error-over-tolerance",
@@ -92,7 +88,7 @@ function chartSections(page: UnitPage, pictures: UnitPictures, address: string):
         ${chartFigure({
           name: "linearity",
           address: `${address}/charts/linearity`,
-          pictures: [pictures.linearity],
+          pictures: [linearity],
           aloud: linearityAloud(page.linearity),
           caption: LINEARITY_CAPTION,
           figured: ["linearity", "nonlinearity"],

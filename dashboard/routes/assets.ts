@@ -24,6 +24,7 @@ const ASSETS: ReadonlyMap<string, Asset> = new Map([
   ["intake.js", { type: "js", make: () => bundle("intake.ts") }],
   ["charts.js", { type: "js", make: () => bundle("charts.ts") }],
   ["live-chart.js", { type: "js", make: () => bundle("live-chart.ts") }],
+  ["live-picture.js", { type: "js", make: () => bundle("live-picture.ts") }],
   ["source-sans.woff2", font(`${SANS}-latin-wght-normal.woff2`)],
   ["source-sans-ext.woff2", font(`${SANS}-latin-ext-wght-normal.woff2`)],
   ["source-serif.woff2", font(`${SERIF}-latin-wght-normal.woff2`)],

@@ -1,11 +1,9 @@
-import { type Request, Router } from "express";
+import { Router } from "express";
 import { scopeKey } from "../access/person.ts";
 import type { Assessment } from "../assessment/views.ts";
-import type { Chart } from "../charts/chart.ts";
 import { drawChart, liveSpecification } from "../charts/draw.ts";
 import { LINEARITY_WIDTH, linearityChart } from "../charts/linearity.ts";
-import { livesChart } from "../charts/lives.ts";
-import { type ChartPicture, picturesOf } from "../charts/pictures.ts";
+import type { ChartPicture } from "../charts/pictures.ts";
 import { HttpError } from "../errors.ts";
 import { Kept } from "../kept.ts";
 import { checksPage } from "../page-models/checks.ts";
@@ -18,15 +16,16 @@ import {
   watchFigures,
 } from "../page-models/unit.ts";
 import { renderChecks } from "../pages/checks.ts";
+import { renderPart } from "../pages/layout.ts";
+import { livesPicture } from "../pages/lives-picture.ts";
 import { renderQuantity } from "../pages/quantity.ts";
-import { renderUnit, type UnitPictures } from "../pages/unit.ts";
+import { renderUnit } from "../pages/unit.ts";
 import { answer } from "./answer.ts";
-import { sizeAsked } from "./chart-size.ts";
 import { unitAsked } from "./unit-asked.ts";
 
-/** `/units/…`: one unit, its checks, and the specifications of its charts. */
+/** `/units/…`: one unit, its checks, and its charts brought to life. */
 export function unitRoutes(assessment: Assessment): Router {
-  const drawn = new Kept<UnitPictures>(100);
+  const drawn = new Kept<ChartPicture>(100);
   const router = Router();
 
   router.get("/units/:instrument", async (request, response) => {
@@ -34,7 +33,7 @@ export function unitRoutes(assessment: Assessment): Router {
     const page = unitPage(view);
     const key = `${scopeKey()} ${view.revision} ${view.asOf} ${page.instrument}`;
     await answer(request, response, {
-      html: async () => renderUnit(page, await drawn.get(key, () => picturesFor(page))),
+      html: async () => renderUnit(page, await drawn.get(key, () => linearityPicture(page))),
       json: () => unitPageFigures(page),
       csv: () => readingFigures(page.readings),
       fileName: `unit-${page.instrument}-${page.asOf}`,
@@ -72,30 +71,21 @@ export function unitRoutes(assessment: Assessment): Router {
 
   router.get("/units/:instrument/charts/:chart", async (request, response) => {
     const page = unitPage(await unitAsked(assessment, request));
-    const spec = chartAsked(page, request);
-    if (spec === null)
-      throw new HttpError(404, "There is no such chart.", "Its unit\u2019s page shows which there are.");
-    response.json(liveSpecification(spec));
+    switch (request.params.chart) {
+      case "lives":
+        response.type("html").send(renderPart(livesPicture(page.lives, true)));
+        return;
+      case "linearity":
+        response.json(liveSpecification(linearityChart(page.linearity)));
+        return;
+      default:
+        throw new HttpError(404, "There is no such chart.", "Its unit\u2019s page shows which there are.");
+    }
   });
 
   return router;
 }
 
-async function picturesFor(page: UnitPage): Promise<UnitPictures> {
-  const only = async (spec: Chart, width: number): Promise<ChartPicture> => ({
-    size: "only",
-    width,
-    svg: await drawChart(spec),
-  });
-  return {
-    lives: await picturesOf((size) => livesChart(page.lives, size)),
-    linearity: await only(linearityChart(page.linearity), LINEARITY_WIDTH),
-  };
-}
-
-function chartAsked(page: UnitPage, request: Request): Chart | null {
-  const name = request.params.chart;
-  if (name === "lives") return livesChart(page.lives, sizeAsked(request));
-  if (name === "linearity") return linearityChart(page.linearity);
-  return null;
+async function linearityPicture({ linearity }: UnitPage): Promise<ChartPicture> {
+  return { size: "only", width: LINEARITY_WIDTH, svg: await drawChart(linearityChart(linearity)) };
 }

@@ -29,6 +29,11 @@ export function monthAndYear(day: number): string {
   return at(day).toFormat("MMM yyyy");
 }
 
+/** "Aug", where the year is plain from what stands before it. */
+export function month(day: number): string {
+  return at(day).toFormat("MMM");
+}
+
 /** The first of every month between two days. */
 export function monthStarts(
   fromDay: number,

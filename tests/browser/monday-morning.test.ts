@@ -86,7 +86,7 @@ describe("an engineer", () => {
       const drawing = page.locator(".chart-lives .drawing");
       await drawing.hover();
       await page.waitForSelector(".chart-lives .drawing.live");
-      const dot = await page.locator(".chart-lives .size-wide [class*=own] path").nth(20).boundingBox();
+      const dot = await page.locator(".chart-lives .own circle").nth(20).boundingBox();
       await page.mouse.move(dot!.x + 1, dot!.y + 1);
       assert.match(
         (await page.locator(".chart-lives .tip").textContent())!,
@@ -113,7 +113,7 @@ describe("an engineer", () => {
 
   it("takes the readings as they were read away, and brings them back", () =>
     at("/units/V-0029", async ({ page }) => {
-      const rings = page.locator(".size-wide [class*=asread]").first();
+      const rings = page.locator(".chart-lives .asread circle").first();
       assert.equal(await rings.isVisible(), true);
       await page.uncheck("#as-read");
       assert.equal(await rings.isVisible(), false);
@@ -183,6 +183,6 @@ describe("anyone", () => {
       for (const selector of [".finder", "nav", ".switch", "summary"]) {
         assert.equal(await page.locator(selector).first().isVisible(), false, selector);
       }
-      assert.equal(await page.locator(".chart-lives .size-wide").isVisible(), true);
+      assert.equal(await page.locator(".chart-lives .band").first().isVisible(), true);
     }));
 });

@@ -4,10 +4,10 @@ import { describe, it } from "vitest";
 import type { Chart, Layer } from "../../../dashboard/charts/chart.ts";
 import { drawChart, liveSpecification } from "../../../dashboard/charts/draw.ts";
 import { fleetChart } from "../../../dashboard/charts/fleet.ts";
-import { livesChart } from "../../../dashboard/charts/lives.ts";
+import { linearityChart } from "../../../dashboard/charts/linearity.ts";
 import { picturesOf } from "../../../dashboard/charts/pictures.ts";
 import { fleetPicture } from "../../../dashboard/page-models/fleet-picture.ts";
-import { livesOf } from "../../../dashboard/page-models/lives.ts";
+import { linearityOf } from "../../../dashboard/page-models/linearity.ts";
 import { fixtureAssessment } from "../support/fixture-fleet.ts";
 
 const bars = (shape: string, change: Layer): Chart => ({
@@ -22,6 +22,9 @@ const bars = (shape: string, change: Layer): Chart => ({
   values: {},
 });
 
+const linearityOfUnit = async (instrument: string): Promise<Chart> =>
+  linearityChart(linearityOf((await fixtureAssessment(40).unit(instrument))!));
+
 describe("drawing", () => {
   it("writes nothing that a strict content policy would refuse", async () => {
     const { assessment } = await fixtureAssessment(200).current();
@@ -34,8 +37,7 @@ describe("drawing", () => {
   });
 
   it("takes its colours from the style sheet, so that light, dark and print are one drawing", async () => {
-    const lives = livesOf((await fixtureAssessment(40).unit("V-0029"))!);
-    const svg = await drawChart(livesChart(lives, "wide"));
+    const svg = await drawChart(await linearityOfUnit("V-0029"));
     assert.match(svg, /fill="var\(--water\)"/);
     assert.doesNotMatch(svg, /(fill|stroke)="(#|rgb|black|white|steelblue)/);
   });
@@ -53,39 +55,17 @@ describe("drawing", () => {
   });
 
   it("shows each unit its own figures, though the specification is compiled once", async () => {
-    const fleet = fixtureAssessment(40);
-    const [a, b] = await Promise.all([fleet.unit("V-0029"), fleet.unit("V-0010")]);
-    const draw = (view: typeof a): Promise<string> => drawChart(livesChart(livesOf(view!), "wide"));
-    const first = await draw(a);
-    assert.notEqual(await draw(b), first);
-    assert.equal(await draw(a), first);
-  });
-
-  it("shows each band its own readings", async () => {
-    const lives = livesOf((await fixtureAssessment(40).unit("V-0029"))!);
-    const svg = await drawChart(livesChart(lives, "wide"));
-    const places = lives.bands.map(({ band, points }) => {
-      const [, marks] = svg.match(new RegExp(`own[-_]${band}_marks"[^>]*>(.*?)</g>`))!;
-      const found = [...marks!.matchAll(/translate\(([^)]*)\)/g)].map(([, place]) => place);
-      assert.equal(found.length, points.filter((point) => point.used).length);
-      return found.join(" ");
-    });
-    assert.equal(new Set(places).size, 3);
+    const [a, b] = await Promise.all(["V-0029", "V-0010"].map(linearityOfUnit));
+    const first = await drawChart(a!);
+    assert.notEqual(await drawChart(b!), first);
+    assert.equal(await drawChart(a!), first);
   });
 
   it("gives the browser the same chart, rows and values in their places", async () => {
-    const chart = livesChart(livesOf((await fixtureAssessment(40).unit("V-0029"))!), "wide");
+    const chart = await linearityOfUnit("V-0029");
     const spec = structuredClone(liveSpecification(chart));
     const view = new View(parse(spec), { renderer: "none" });
     assert.equal(await view.toSVG(), await drawChart(chart));
     view.finalize();
-  });
-
-  it("draws the lives of a unit that was never checked", async () => {
-    const fleet = fixtureAssessment(200);
-    const { assessment } = await fleet.current();
-    const unjudged = assessment.units.find((unit) => unit.state === "unjudged")!;
-    const lives = livesOf((await fleet.unit(unjudged.instrument))!);
-    assert.match(await drawChart(livesChart(lives, "narrow")), /^<svg/);
   });
 });

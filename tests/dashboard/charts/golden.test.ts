@@ -1,11 +1,12 @@
 import { describe, expect, it } from "vitest";
 import { fleetChart } from "../../../dashboard/charts/fleet.ts";
 import { linearityChart } from "../../../dashboard/charts/linearity.ts";
-import { livesChart } from "../../../dashboard/charts/lives.ts";
 import { lotChart } from "../../../dashboard/charts/lot.ts";
 import { fleetPicture } from "../../../dashboard/page-models/fleet-picture.ts";
 import { lotPage } from "../../../dashboard/page-models/lot.ts";
 import { unitPage } from "../../../dashboard/page-models/unit.ts";
+import { renderPart } from "../../../dashboard/pages/layout.ts";
+import { livesPicture } from "../../../dashboard/pages/lives-picture.ts";
 import { fixtureAssessment } from "../support/fixture-fleet.ts";
 
 /** Committed specifications: a chart does not change without intent. `npx vitest run -u` writes them anew. */
@@ -27,9 +28,15 @@ describe("chart specifications", () => {
     const { assessment } = await fleet.current();
     await golden(fleetChart(fleetPicture(assessment), "wide"), "fleet-wide");
   });
-  it("of a unit's lives", () => golden(livesChart(page.lives, "narrow"), "lives-narrow"));
   it("of the error along the torque", () => golden(linearityChart(page.linearity), "linearity"));
   it("of a lot over its age", async () => {
     await golden(lotChart(lotPage(await fleet.fluids(), "L-25-07", 1).picture, "narrow"), "lot-narrow");
+  });
+});
+
+describe("pictures drawn by hand", () => {
+  it("of a unit's lives", async () => {
+    const picture = renderPart(livesPicture(page.lives)).replaceAll("><", ">\n<");
+    await expect(`${picture}\n`).toMatchFileSnapshot("../../golden/lives.html");
   });
 });

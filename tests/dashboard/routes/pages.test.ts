@@ -158,7 +158,7 @@ describe("what cannot be answered", () => {
     ["/fluids/L-25-07?page=none", 400, /numbered from 1/],
     ["/units/V-9999/checks", 404, /No unit is called/],
     ["/units/V-0029/charts/odd", 404, /There is no such chart/],
-    ["/units/V-0029/charts/lives?size=huge", 400, /size=narrow/],
+    ["/charts/fleet?size=huge", 400, /size=narrow/],
     ["/units?state=broken", 400, /There is no state called “broken”/],
     ["/units?page=900", 404, /page 900 is past its end/],
     ["/?format=xml", 400, /format=json/],
