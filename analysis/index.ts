@@ -25,8 +25,7 @@ export {
 export { type BackTest, BackTester, type ScoredForecast, scoresOf } from "./drift/back-test.ts";
 export { FIGURES_FORM, type FleetFigures } from "./drift/figures.ts";
 export { fitFleet } from "./drift/fit-fleet.ts";
-export { followUnit } from "./drift/follow-unit.ts";
-export { forecastUnit } from "./drift/forecast-unit.ts";
+export { unitInFull } from "./drift/forecast-unit.ts";
 export {
   FAILURES_TO_JUDGE,
   failuresIn,

@@ -5,7 +5,7 @@ import type { FleetChecks, UnitChecks } from "../fleet.ts";
 import type { FleetFigures } from "./figures.ts";
 import { type ForecastContext, forecastContext } from "./forecast-context.ts";
 import type { ForwardModel } from "./forward-paths.ts";
-import { outAhead } from "./out-ahead.ts";
+import { type OutAhead, outAhead } from "./out-ahead.ts";
 import { appendEffects } from "./shared-design.ts";
 import { errorAhead, type Part, partsAhead } from "./state-ahead.ts";
 import { DAYS_A_YEAR } from "./time.ts";
@@ -36,7 +36,16 @@ const QUANTILES = [
 export function followUnit(unit: UnitChecks, fleet: FleetChecks, figures: FleetFigures): UnitPaths {
   const context = forecastContext(fleet, figures);
   const posterior = unitPosterior(context, unit);
-  const { model, times, atService, outBy } = outAhead(context, unit, posterior);
+  return followIn(context, unit, posterior, outAhead(context, unit, posterior));
+}
+
+/** The same, from what was found of the unit. */
+export function followIn(
+  context: ForecastContext,
+  unit: UnitChecks,
+  posterior: UnitPosterior,
+  { model, times, atService, outBy }: OutAhead,
+): UnitPaths {
   const ahead = newPaths();
   for (let g = 0; g <= atService; g++) {
     addPoint(ahead, posterior, model, posterior.stateDay + times[g]! * DAYS_A_YEAR);
@@ -68,7 +77,9 @@ function pastPaths(
   for (const k of spread([...life.year.keys()], PAST_POINTS)) {
     const last = life.reading[life.firstReading[k + 1]! - 1]!;
     const known =
-      k === life.checks - 1 ? present : unitPosterior(context, asKnownWith(unit, last, life.startDay));
+      k === life.checks - 1
+        ? present
+        : unitPosterior(context, asKnownWith(unit, last, life.startDay), present);
     addPoint(paths, known, model, known.stateDay);
   }
   return paths;

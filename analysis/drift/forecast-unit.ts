@@ -1,13 +1,14 @@
-import type { UnitState as StateWord, UnitForecast } from "../assessment.ts";
+import type { UnitState as StateWord, UnitForecast, UnitPaths } from "../assessment.ts";
 import { BAND_NAMES } from "../band.ts";
 import type { FleetChecks, UnitChecks } from "../fleet.ts";
 import { forecastBasis } from "./basis.ts";
 import type { FleetFigures } from "./figures.ts";
+import { followIn } from "./follow-unit.ts";
 import { type ForecastContext, forecastContext } from "./forecast-context.ts";
 import { type OutAhead, outAhead } from "./out-ahead.ts";
 import { outlook, unjudged } from "./outlook.ts";
 import { DAYS_A_YEAR } from "./time.ts";
-import { unitPosterior } from "./unit-posterior.ts";
+import { type UnitPosterior, unitPosterior } from "./unit-posterior.ts";
 
 /** From these probabilities on a unit is called so. */
 const OUT = 0.5;
@@ -27,13 +28,46 @@ export function forecastUnit(unit: UnitChecks, fleet: FleetChecks, figures: Flee
   return forecastIn(forecastContext(fleet, figures), unit);
 }
 
-/** The same within a context that serves many units. */
+/**
+ * Forecast of one unit, and its way through its present life and on to its service, as {@link forecastUnit} and
+ * {@link followUnit} give them; null: it has no usable check.
+ *
+ * @throws {AnalysisError} where the unit's figures cannot carry the method.
+ */
+export function unitInFull(
+  given: UnitChecks,
+  fleet: FleetChecks,
+  figures: FleetFigures,
+): { readonly forecast: UnitForecast; readonly paths: UnitPaths | null } {
+  const context = forecastContext(fleet, figures);
+  const unit = withFiniteDue(given);
+  const posterior = unitPosterior(context, unit);
+  if (!posterior.wasEverChecked) {
+    return { forecast: unjudged(unit, fleet, "It has no usable check yet."), paths: null };
+  }
+  const ahead = outAhead(context, unit, posterior);
+  return {
+    forecast: forecastFrom(context, unit, posterior, ahead),
+    paths: followIn(context, unit, posterior, ahead),
+  };
+}
+
+/** The forecast within a context that serves many units. */
 export function forecastIn(context: ForecastContext, given: UnitChecks): UnitForecast {
   const { fleet } = context;
-  const unit = { ...given, nextServiceDueDay: finiteOrNull(given.nextServiceDueDay) };
+  const unit = withFiniteDue(given);
   const posterior = unitPosterior(context, unit);
   if (!posterior.wasEverChecked) return unjudged(unit, fleet, "It has no usable check yet.");
-  const ahead = outAhead(context, unit, posterior);
+  return forecastFrom(context, unit, posterior, outAhead(context, unit, posterior));
+}
+
+/** What follows from what was found of a unit that has been checked. */
+function forecastFrom(
+  context: ForecastContext,
+  unit: UnitChecks,
+  posterior: UnitPosterior,
+  ahead: OutAhead,
+): UnitForecast {
   const { outBy, atService, firstBand } = ahead;
   const isDueKnown = unit.nextServiceDueDay !== null;
   const pOutNow = outBy[0]!;
@@ -55,8 +89,9 @@ export function forecastIn(context: ForecastContext, given: UnitChecks): UnitFor
   };
 }
 
-function finiteOrNull(day: number | null): number | null {
-  return day !== null && Number.isFinite(day) ? day : null;
+function withFiniteDue(unit: UnitChecks): UnitChecks {
+  const day = unit.nextServiceDueDay;
+  return { ...unit, nextServiceDueDay: day !== null && Number.isFinite(day) ? day : null };
 }
 
 function stateWord(now: number, beforeService: number): StateWord {

@@ -49,6 +49,14 @@ export interface UnitPosterior {
   readonly expectation: Expectation;
   /** Whether any of its lives holds a usable check. */
   readonly wasEverChecked: boolean;
+  readonly earlier: EarlierLives;
+}
+
+/** The lives before the present one, and what those with checks say about the unit's rates. */
+interface EarlierLives {
+  readonly lives: readonly LifeChecks[];
+  readonly noise: LifeNoise;
+  readonly evidence: readonly RateEvidence[];
 }
 
 /** States that weigh less are left out. */
@@ -76,8 +84,16 @@ interface UnitAtHand {
   readonly isLearntFrom: boolean;
 }
 
-/** Everything that a unit's checks, its earlier lives and the fleet say about where it stands. */
-export function unitPosterior(context: ForecastContext, unit: UnitChecks): UnitPosterior {
+/**
+ * Everything that a unit's checks, its earlier lives and the fleet say about where it stands.
+ *
+ * @param later What was found of it with more checks: earlier lives that are the same are not gone through again.
+ */
+export function unitPosterior(
+  context: ForecastContext,
+  unit: UnitChecks,
+  later: UnitPosterior | null = null,
+): UnitPosterior {
   const { figures, design, estimates, search } = context;
   const { population } = figures;
   const lives = livesOf(unit, design);
@@ -87,10 +103,12 @@ export function unitPosterior(context: ForecastContext, unit: UnitChecks): UnitP
     isLearntFrom ? figures.repeatability[unit.instrument]! : ownRepeatability(context, lives),
   );
   const atHand = { context, group: groupOf(unit), noise, isLearntFrom };
-  const evidence: RateEvidence[] = [];
-  for (const life of lives.slice(0, -1)) {
-    if (life.checks > 0) evidence.push(earlierLife(atHand, life, evidence));
-  }
+  const before = lives.slice(0, -1);
+  const earlier =
+    later !== null && areSame(before, noise, later.earlier)
+      ? later.earlier
+      : { lives: before, noise, evidence: evidenceOf(atHand, before) };
+  const { evidence } = earlier;
 
   const life = lives.at(-1)!;
   const expectation = expectationOf(context, life, evidence);
@@ -107,8 +125,24 @@ export function unitPosterior(context: ForecastContext, unit: UnitChecks): UnitP
     error,
     expectation,
     wasEverChecked: lives.some(({ checks }) => checks > 0),
+    earlier,
   };
 }
+/** Of one unit: a life that holds as many readings holds the same ones. */
+function areSame(lives: readonly LifeChecks[], noise: LifeNoise, earlier: EarlierLives): boolean {
+  return (
+    noise.repeatability === earlier.noise.repeatability &&
+    lives.length === earlier.lives.length &&
+    lives.every(({ reading }, i) => reading.length === earlier.lives[i]!.reading.length)
+  );
+}
+
+function evidenceOf(atHand: UnitAtHand, lives: readonly LifeChecks[]): RateEvidence[] {
+  const evidence: RateEvidence[] = [];
+  for (const life of lives) if (life.checks > 0) evidence.push(earlierLife(atHand, life, evidence));
+  return evidence;
+}
+
 
 /** Time of the life's last check since its start; 0 without one. Unit: years. */
 export function lastYear(life: LifeChecks): number {

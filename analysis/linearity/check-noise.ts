@@ -81,8 +81,7 @@ export function fitWithNoise(
   requirePositive(noise);
   const s2 = noise.repeatability ** 2;
   const u2 = noise.sharedProportional ** 2;
-  const known = checks.fit(u2 / s2);
-  if (noise.df === Number.POSITIVE_INFINITY) return result(known, s2, u2 / s2, [0, 0, 0]);
+  if (noise.df === Number.POSITIVE_INFINITY) return result(checks.fit(u2 / s2), s2, u2 / s2, [0, 0, 0]);
 
   // -2 log posterior is weight * ln s^2 + squares(ratio) / s^2 + rest(ratio); best s^2 is squares / weight.
   const weight = n - p + 2 * noise.df;

@@ -69,11 +69,14 @@ export function whitenChecks(
     terms(ratio) {
       const matrix = products.map((row) => row.slice());
       let logDeterminantOfV = 0;
-      for (const [g, w] of withTorque.entries()) {
+      for (let g = 0; g < withTorque.length; g++) {
+        const w = withTorque[g]!;
         const factor = ratio / (1 + ratio * squares[g]!);
         logDeterminantOfV += Math.log1p(ratio * squares[g]!);
-        for (const [a, row] of matrix.entries())
-          for (const b of row.keys()) row[b]! -= factor * w[a]! * w[b]!;
+        for (let a = 0; a < w.length; a++) {
+          const row = matrix[a]!;
+          for (let b = 0; b < w.length; b++) row[b]! -= factor * w[a]! * w[b]!;
+        }
       }
       const pivots = eliminate(matrix);
       const residualSquares = Math.max(0, pivots.pop()!);

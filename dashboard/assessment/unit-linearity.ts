@@ -12,6 +12,7 @@ import {
   type UnitReadings,
   USE,
 } from "../../analysis/index.ts";
+import { lazily } from "../lazily.ts";
 import type { LinearityView, UnitReading, UnitView } from "./views.ts";
 
 /** Without an as-left check, checks this soon after the service stand for it. Unit: days. */
@@ -23,7 +24,8 @@ const [AS_FOUND, AS_LEFT] = [STAGES.indexOf("as_found"), STAGES.indexOf("as_left
 const LATEST_CHECKS = 8;
 
 /**
- * Error along the torque: over the present life, as the service left it, lately, life by life and fluid by fluid.
+ * Error along the torque: over the present life, as the service left it, lately, life by life and fluid by fluid; each
+ * worked out when somebody asks for it, as a line costs some milliseconds and a page shows two of them.
  *
  * @param speedRpm Of each of the unit's readings.
  */
@@ -35,24 +37,37 @@ export function linearityViews(
 ): UnitView["linearity"] {
   const life = lives.at(-1)!;
   const left = asLeftReadings(readings, life);
-  const [asLeft, latest] = [
-    fitOf(readings, left),
-    fitOf(readings, latestReadings(readings, life.readings, left)),
-  ];
+  const fits = lazily({
+    asLeft: () => fitOf(readings, left),
+    latest: () => fitOf(readings, latestReadings(readings, life.readings, left)),
+  });
+  const earlier = lives.slice(0, -1);
+  const views: UnitView["linearity"] = lazily<UnitView["linearity"]>({
+    life: () => fitOf(readings, life.readings)?.view ?? null,
+    asFound: () => fitOf(readings, asFoundReadings(readings, earlier.at(-1)))?.view ?? null,
+    asLeft: () => fits.asLeft?.view ?? null,
+    latest: () => fits.latest?.view ?? null,
+    change: () => fits.asLeft && fits.latest && compareLinearity(fits.asLeft.fit, fits.latest.fit),
+    lives: () =>
+      [...earlier.map((one) => fitOf(readings, one.readings)?.view), views.life].flatMap(
+        (view) => view ?? [],
+      ),
+    fluids: () => fluidViews(readings, life, lots),
+    secondFluid: () => orNull(() => secondFluidTest(fluidReadings(readings, life.readings, lots, speedRpm))),
+  });
+  return views;
+}
+
+function fluidViews(
+  readings: UnitReadings,
+  life: Life,
+  lots: readonly string[],
+): UnitView["linearity"]["fluids"] {
   const byLot = Map.groupBy(life.readings, (i) => lots[readings.lot[i]!]);
-  return {
-    life: fitOf(readings, life.readings)?.view ?? null,
-    asFound: fitOf(readings, asFoundReadings(readings, lives.at(-2)))?.view ?? null,
-    asLeft: asLeft?.view ?? null,
-    latest: latest?.view ?? null,
-    change: asLeft && latest && compareLinearity(asLeft.fit, latest.fit),
-    lives: lives.flatMap((one) => fitOf(readings, one.readings)?.view ?? []),
-    fluids: [...byLot].flatMap(([fluidLot, own]) => {
-      const fit = fluidLot === undefined ? null : fitOf(readings, Int32Array.from(own));
-      return fit === null ? [] : [{ fluidLot: fluidLot!, ...fit.view }];
-    }),
-    secondFluid: orNull(() => secondFluidTest(fluidReadings(readings, life.readings, lots, speedRpm))),
-  };
+  return [...byLot].flatMap(([fluidLot, own]) => {
+    const fit = fluidLot === undefined ? null : fitOf(readings, Int32Array.from(own));
+    return fit === null ? [] : [{ fluidLot: fluidLot!, ...fit.view }];
+  });
 }
 
 /** Of the last check of the life before. */

@@ -2,13 +2,12 @@ import {
   bandOf,
   cutLives,
   type FleetChecks,
-  followUnit,
-  forecastUnit,
   STAGES,
   sinceWhenFound,
   tolerancePercentFs,
   type UnitChecks,
   type UnitPaths,
+  unitInFull,
 } from "../../analysis/index.ts";
 import { flagsOf, type ReadingColumns, type Store } from "../../ingest/index.ts";
 import type { FleetRun } from "./assess-store.ts";
@@ -43,8 +42,7 @@ export async function buildUnitView({
   const record = (await store.instruments()).find((r) => r.instrument === instrument);
   if (unit === undefined || record === undefined) return null;
 
-  const forecast = forecastUnit(unit, fleet, run.figures);
-  const paths = forecast.state === "unjudged" ? null : followUnit(unit, fleet, run.figures);
+  const { forecast, paths } = unitInFull(unit, fleet, run.figures);
   const ownError = paths?.errorWithoutSharedCauses ?? unit.readings.error;
   const lives = cutLives(unit.readings, unit.services);
   const readings = await unitReadings(store, loaded, unit, paths);

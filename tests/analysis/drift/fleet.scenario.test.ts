@@ -5,7 +5,10 @@ import type { FleetAssessment, UnitForecast } from "../../../analysis/assessment
 import type { FleetFigures } from "../../../analysis/drift/figures.ts";
 import { fitFleet } from "../../../analysis/drift/fit-fleet.ts";
 import { followUnit } from "../../../analysis/drift/follow-unit.ts";
-import { forecastUnit } from "../../../analysis/drift/forecast-unit.ts";
+import { forecastContext } from "../../../analysis/drift/forecast-context.ts";
+import { forecastUnit, unitInFull } from "../../../analysis/drift/forecast-unit.ts";
+import { unitPosterior } from "../../../analysis/drift/unit-posterior.ts";
+import { asKnownWith } from "../../../analysis/drift/unit-until.ts";
 import type { FleetChecks, UnitChecks } from "../../../analysis/fleet.ts";
 import { simulateFleet, USUAL_LAWS } from "../../simulation/simulated-fleet.ts";
 import { unitReadings } from "../../support/unit-readings.ts";
@@ -273,6 +276,25 @@ describe("one unit followed", () => {
     assert.ok(paths.past.high.day.length === 6);
     assert.ok(paths.past.high.p05.every((p, i) => p <= paths.past.high.p95[i]!));
     assert.equal(paths.errorWithoutSharedCauses.length, unit.readings.count);
+  });
+
+  it("is told in full as its forecast and its way are told by themselves", () => {
+    const unit = fleet.units.find(({ services }) => services.length > 2)!;
+    assert.deepEqual(unitInFull(unit, fleet, figures), {
+      forecast: forecastUnit(unit, fleet, figures),
+      paths: followUnit(unit, fleet, figures),
+    });
+  });
+
+  it("is understood the same where its earlier lives are not gone through again", () => {
+    const unit = fleet.units.find(({ services }) => services.length > 2)!;
+    const context = forecastContext(fleet, figures);
+    const present = unitPosterior(context, unit);
+    const { life } = present;
+    const before = asKnownWith(unit, life.reading[life.firstReading[2]! - 1]!, life.startDay);
+    const again = unitPosterior(context, before, present);
+    assert.equal(again.earlier, present.earlier);
+    assert.deepEqual(again, unitPosterior(context, before));
   });
 });
 
