@@ -104,7 +104,7 @@ function pOutAlone(
   { model, times, atService }: OutAhead,
 ): number | null {
   if (life.checks === 0) return null;
-  filter.run(life, noise, { stepBefore: [], dropped: events.dropped }, false);
+  filter.run(life, noise, { stepBefore: [], dropped: events.dropped });
   const prior = widePrior(expectation, figures.population.rateMedian);
   const state = stateAtLastCheck(filter, lastYear(life), prior, NO_EFFECTS);
   const stepless = { ...model, stepsPerYear: 0 };

@@ -60,7 +60,7 @@ export class EventSearch {
     expectation: Expectation,
   ): EventCandidate[] {
     const { filter, smoother } = this;
-    filter.run(life, noise, events, false, error);
+    filter.run(life, noise, events, error);
     smoother.run(life, filter);
     const { parts } = weighExplanations(ownInformation(filter), expectation, NEGLIGIBLE);
     this.clearOdds(life);

@@ -2,6 +2,7 @@ import type { FleetChecks, UnitChecks } from "../fleet.ts";
 import { EffectEstimates, groupEffects, groupOf, SharedSystem } from "./effect-blocks.ts";
 import { EventSearch } from "./events.ts";
 import { type FleetFigures, figuresOf } from "./figures.ts";
+import { JointColumns } from "./joint-columns.ts";
 import {
   countKinds,
   type Explanation,
@@ -83,6 +84,7 @@ const SOUND: readonly Explanation[] = [{ kind: -1, weight: 1, mean: 0, variance:
 export function fitFleet(fleet: FleetChecks): FleetFigures {
   const filter = new LifeFilter();
   const smoother = new LifeSmoother();
+  const joined = new JointColumns(filter, smoother);
   const units = unitsToLearnFrom(fleet);
   let design = designShared(fleet, () => [0]);
   let spread = spreadBeforeData(design);
@@ -99,7 +101,7 @@ export function fitFleet(fleet: FleetChecks): FleetFigures {
       design = designShared(fleet, (lot) => (ageing.has(lot) ? AGEING_KNEES : [0]));
       spread = spreadFor(design, spread);
     }
-    for (const fit of fits) filterUnit(fit, design, population, filter);
+    for (const fit of fits) filterUnit(fit, design, population, joined);
     for (let step = 0; step <= STEPS; step++) {
       estimates = solveShared(fits, design, spread);
       if (step === STEPS) break;
@@ -121,16 +123,16 @@ function countUnits(fits: readonly UnitFit[], design: SharedDesign): Int32Array 
 }
 
 /** Filters a unit's lives with all shared effects as columns. */
-function filterUnit(fit: UnitFit, design: SharedDesign, population: Population, filter: LifeFilter): void {
+function filterUnit(fit: UnitFit, design: SharedDesign, population: Population, joined: JointColumns): void {
   const noise = noiseOf(population, fit.repeatability);
   fit.lives = livesOf(fit.unit, design).map((checks, l): LifeFit => {
     const before = fit.lives[l];
     const events = before?.events ?? NO_EVENTS;
     const teaches = checks.checks > 0 && checks.error.every((error) => Math.abs(error) < WILD);
-    if (teaches) filter.run(checks, noise, events, true);
+    if (teaches) joined.run(checks, noise, events);
     return {
       checks,
-      joint: teaches ? jointInformation(filter, checks.effects) : null,
+      joint: teaches ? jointInformation(joined, checks.effects) : null,
       events,
       sound: before?.sound ?? soundPrior(population, checks.startKnown),
       evidence: before?.evidence ?? null,

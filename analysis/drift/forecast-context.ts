@@ -2,6 +2,7 @@ import type { FleetChecks } from "../fleet.ts";
 import type { EffectEstimates } from "./effect-blocks.ts";
 import { EventSearch } from "./events.ts";
 import { estimatesOf, type FleetFigures } from "./figures.ts";
+import { JointColumns } from "./joint-columns.ts";
 import { LifeFilter } from "./life-filter.ts";
 import { LifeSmoother } from "./life-smoother.ts";
 import {
@@ -26,6 +27,8 @@ export interface ForecastContext {
   readonly estimates: EffectEstimates;
   readonly filter: LifeFilter;
   readonly smoother: LifeSmoother;
+  /** Over the same filter and smoother. */
+  readonly joined: JointColumns;
   readonly search: EventSearch;
 }
 
@@ -41,6 +44,7 @@ export function forecastContext(fleet: FleetChecks, figures: FleetFigures): Fore
     estimates: estimatesOf(figures, design.keys),
     filter,
     smoother,
+    joined: new JointColumns(filter, smoother),
     search: new EventSearch(figures.population, filter, smoother),
   };
 }

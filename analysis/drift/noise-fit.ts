@@ -80,7 +80,7 @@ function logPosterior(population: Population, lives: readonly LifeForNoise[], fi
     log -= 0.5 * (Math.log(get(population) / get(POPULATION_BEFORE_DATA)) / LOG_SD_BEFORE) ** 2;
   }
   for (const { checks, error, events, expectation, repeatability } of lives) {
-    filter.run(checks, noiseOf(population, repeatability), events, false, error);
+    filter.run(checks, noiseOf(population, repeatability), events, error);
     log += weighExplanations(ownInformation(filter), expectation, 1).logEvidence;
   }
   return log;

@@ -1,6 +1,6 @@
 import { factoriseOrThrow, inverseFromFactor, logDeterminant, solveLower, solveUpper } from "./cholesky.ts";
 import { PARAMETERS } from "./components.ts";
-import { ERROR_COLUMN, type LifeFilter } from "./life-filter.ts";
+import { ERROR_COLUMN, type FilteredLife } from "./life-filter.ts";
 
 /** What the readings of one life say about its nine numbers, wander and scatter integrated out. */
 export interface OwnInformation {
@@ -28,8 +28,8 @@ export interface OwnPosterior {
 
 const LOG_TWO_PI = Math.log(2 * Math.PI);
 
-/** Takes the information out of the filter after a run without shared columns. */
-export function ownInformation(filter: LifeFilter): OwnInformation {
+/** Takes the information out of the filter after a run. */
+export function ownInformation(filter: FilteredLife): OwnInformation {
   const matrix = new Float64Array(PARAMETERS * PARAMETERS);
   const vector = new Float64Array(PARAMETERS);
   const { information } = filter;

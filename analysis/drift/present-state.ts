@@ -1,6 +1,6 @@
 import { factoriseOrThrow, solveLower, solveUpper } from "./cholesky.ts";
 import { ACCELERATION, COMPONENT, COMPONENTS, PARAMETERS, RATE } from "./components.ts";
-import { ERROR_COLUMN, type LifeFilter, STATE } from "./life-filter.ts";
+import { ERROR_COLUMN, type FilteredLife, STATE } from "./life-filter.ts";
 import type { OwnPrior } from "./own-posterior.ts";
 import type { EffectBelief } from "./shared-causes.ts";
 
@@ -18,13 +18,13 @@ const FIRST_EFFECT = PARAMETERS + 1;
 const at = (i: number, j: number) => (i * (i + 1)) / 2 + j;
 
 /**
- * The state at the last check of the life that the filter has just run over, shared effects integrated out.
+ * The state at the last check of a life that has just been filtered, shared effects integrated out.
  *
- * @param filter After a run with shared columns.
+ * @param filter With columns for the shared effects that `belief` is about.
  * @param year Time of the last check since the life's start. Unit: years.
  */
 export function stateAtLastCheck(
-  filter: LifeFilter,
+  filter: FilteredLife,
   year: number,
   prior: OwnPrior,
   belief: EffectBelief,

@@ -1,8 +1,9 @@
 import { factorise, factoriseOrThrow, inverseFromFactor, solveLower } from "./cholesky.ts";
 import { PARAMETERS } from "./components.ts";
 import type { EffectEstimates } from "./effect-blocks.ts";
+import type { JointColumns } from "./joint-columns.ts";
 import type { Explanation } from "./kinds.ts";
-import { ERROR_COLUMN, type LifeFilter } from "./life-filter.ts";
+import { ERROR_COLUMN } from "./life-filter.ts";
 import { type OwnInformation, type OwnPrior, ownPosterior, withOtherPrior } from "./own-posterior.ts";
 import { KIND_PARAMETER } from "./population.ts";
 
@@ -18,14 +19,14 @@ export interface JointInformation {
   readonly used: number;
 }
 
-/** Copies the information out of the filter after a run with shared columns. */
-export function jointInformation(filter: LifeFilter, effects: Int32Array): JointInformation {
-  const n = filter.columns;
+/** Copies the information out of a life's columns after they have been joined. */
+export function jointInformation(joined: JointColumns, effects: Int32Array): JointInformation {
+  const n = joined.columns;
   return {
     effects,
-    products: filter.information.slice(0, (n * (n + 1)) / 2),
-    logVariance: filter.logVariance,
-    used: filter.used,
+    products: joined.information.slice(0, (n * (n + 1)) / 2),
+    logVariance: joined.logVariance,
+    used: joined.used,
   };
 }
 

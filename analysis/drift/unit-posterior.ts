@@ -114,8 +114,12 @@ export function unitPosterior(
   const expectation = expectationOf(context, life, evidence);
   const error = withoutShared(life, estimates.value);
   const found = search.find(life, noise, error, expectation);
-  const scenarios = [found.events, ...alternatives(context, life, noise, error, expectation, found)];
-  const states = scenarios.flatMap((scenario) => statesUnder(atHand, life, scenario, expectation));
+  context.joined.join(life, estimates.value);
+  const states = statesUnder(atHand, life, found.events, expectation);
+  for (const events of alternatives(context, life, noise, error, expectation, found)) {
+    context.joined.run(life, noise, events);
+    states.push(...statesUnder(atHand, life, events, expectation));
+  }
   return {
     life,
     noise,
@@ -128,6 +132,7 @@ export function unitPosterior(
     earlier,
   };
 }
+
 /** Of one unit: a life that holds as many readings holds the same ones. */
 function areSame(lives: readonly LifeChecks[], noise: LifeNoise, earlier: EarlierLives): boolean {
   return (
@@ -142,7 +147,6 @@ function evidenceOf(atHand: UnitAtHand, lives: readonly LifeChecks[]): RateEvide
   for (const life of lives) if (life.checks > 0) evidence.push(earlierLife(atHand, life, evidence));
   return evidence;
 }
-
 
 /** Time of the life's last check since its start; 0 without one. Unit: years. */
 export function lastYear(life: LifeChecks): number {
@@ -185,11 +189,11 @@ function ownRepeatability(context: ForecastContext, lives: readonly LifeChecks[]
 /** What an earlier life says about the unit's rates. */
 function earlierLife(atHand: UnitAtHand, life: LifeChecks, others: readonly RateEvidence[]): RateEvidence {
   const { context, noise } = atHand;
-  const { figures, estimates, filter, search } = context;
+  const { figures, estimates, joined, search } = context;
   const expectation = expectationOf(context, life, others);
-  const { events } = search.find(life, noise, withoutShared(life, estimates.value), expectation);
-  filter.run(life, noise, events, true);
-  const joint = jointInformation(filter, life.effects);
+  search.find(life, noise, withoutShared(life, estimates.value), expectation);
+  joined.join(life, estimates.value);
+  const joint = jointInformation(joined, life.effects);
   const belief = beliefFor(atHand, life, joint, expectation);
   const posterior = ownPosterior(informationUnder(joint, belief), expectation.sound);
   return rateEvidence(figures.population, posterior, expectation.sound);
@@ -199,17 +203,16 @@ interface UnnormalisedState extends Omit<WeighedState, "weight"> {
   readonly log: number;
 }
 
-/** The explanations of the present life with one set of events, and where the unit then stands. */
+/** The explanations of the present life with one set of events, which its columns hold, and where the unit then stands. */
 function statesUnder(
   atHand: UnitAtHand,
   life: LifeChecks,
   events: LifeEvents,
   expectation: Expectation,
 ): UnnormalisedState[] {
-  const { context, noise } = atHand;
-  const { filter } = context;
-  filter.run(life, noise, events, true);
-  const joint = jointInformation(filter, life.effects);
+  const { context } = atHand;
+  const { joined } = context;
+  const joint = jointInformation(joined, life.effects);
   const belief = beliefFor(atHand, life, joint, expectation);
   const { parts, logEvidence } = weighExplanations(informationUnder(joint, belief), expectation, NEGLIGIBLE);
   const log = logEvidence + logPriorOf(context, life, events);
@@ -217,7 +220,7 @@ function statesUnder(
     log: log + Math.log(weight),
     kind: explanation.kind,
     events,
-    state: stateAtLastCheck(filter, lastYear(life), priorOf(expectation, explanation), belief),
+    state: stateAtLastCheck(joined, lastYear(life), priorOf(expectation, explanation), belief),
     belief,
   }));
 }

@@ -38,7 +38,7 @@ const NEGLIGIBLE = 0.01;
  * @returns By lot; empty where no life has a usable check.
  */
 export function unitWords(context: ForecastContext, unit: UnitChecks): ReadonlyMap<string, UnitWord> {
-  const { figures, design, estimates, filter, search, fleet } = context;
+  const { figures, design, estimates, joined, search, fleet } = context;
   const { population } = figures;
   const noise = noiseOf(
     population,
@@ -51,9 +51,9 @@ export function unitWords(context: ForecastContext, unit: UnitChecks): ReadonlyM
     if (life.checks === 0) continue;
     const sound = soundPrior(population, life.startKnown);
     const expectation = { sound, explanations: expectLife(population, evidence, sound) };
-    const { events } = search.find(life, noise, withoutShared(life, estimates.value), expectation);
-    filter.run(life, noise, events, true);
-    const joint = jointInformation(filter, life.effects);
+    search.find(life, noise, withoutShared(life, estimates.value), expectation);
+    joined.join(life, estimates.value);
+    const joint = jointInformation(joined, life.effects);
     lives.push(joint);
     priors.push(sound);
     evidence.push(

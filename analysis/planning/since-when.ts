@@ -80,9 +80,9 @@ export function sinceWhen(unit: UnitChecks, fleet: FleetChecks, figures: FleetFi
   const normal = new NormalStream(hashText(unit.instrument));
   const samplers = new Map<LifeEvents, ReturnType<typeof sampleUnder>>();
   const sampleUnder = (events: LifeEvents) => {
-    context.filter.run(life, noise, events, true);
+    context.joined.run(life, noise, events);
     return {
-      joint: jointInformation(context.filter, life.effects),
+      joint: jointInformation(context.joined, life.effects),
       levels: new LevelSampler(life, noise, events, expectation.sound),
     };
   };

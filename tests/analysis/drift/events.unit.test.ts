@@ -35,7 +35,7 @@ function life(also: (check: number, band: number) => number): LifeChecks {
 }
 
 function logEvidence(checks: LifeChecks, events: LifeEvents): number {
-  filter.run(checks, noise, events, false);
+  filter.run(checks, noise, events);
   return weighExplanations(ownInformation(filter), expectation, 0).logEvidence;
 }
 

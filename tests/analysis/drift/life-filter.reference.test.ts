@@ -23,7 +23,7 @@ describe("the filter against published state-space examples", () => {
     const life = madeLife(data.flow.map((flow, year) => ({ year, readings: [[0, flow]] })));
     const noise = madeNoise({ repeatability: H, wander: [Q, 0, 0, 0] });
     const filter = new LifeFilter();
-    filter.run(life, noise, NO_EVENTS, false);
+    filter.run(life, noise, NO_EVENTS);
     // A start as vague as doubles allow; the likelihood of the first flow under it is taken out again.
     const vague = 1e12;
     const prior = madePrior({ 0: [0, vague] });
@@ -51,7 +51,7 @@ describe("the filter against published state-space examples", () => {
     const noise = madeNoise({ repeatability: 0.09, wander: [0.05, 0, 0, 0] });
     const prior = madePrior({ 0: [0, 0.04], [RATE_OF_ZERO]: [0.3, 0.25] });
     const filter = new LifeFilter();
-    filter.run(life, noise, NO_EVENTS, false);
+    filter.run(life, noise, NO_EVENTS);
     const state = stateAtLastCheck(filter, 0.6, prior, NO_EFFECTS);
     const source = "multivariate normal formula, recomputed";
     const allowed = { absolute: 1e-6 };

@@ -1,13 +1,17 @@
 import assert from "node:assert/strict";
 import { describe, it } from "vitest";
 import { curvatureLoading, frictionLoading, PARAMETERS } from "../../../analysis/drift/components.ts";
-import type { LifeChecks } from "../../../analysis/drift/life-checks.ts";
+import { JointColumns } from "../../../analysis/drift/joint-columns.ts";
+import { type LifeChecks, withoutShared } from "../../../analysis/drift/life-checks.ts";
 import {
   type LifeEvents,
   LifeFilter,
   type LifeNoise,
   NO_EVENTS,
+  SHARED_ERROR,
+  STATE,
 } from "../../../analysis/drift/life-filter.ts";
+import { LifeSmoother } from "../../../analysis/drift/life-smoother.ts";
 import { ownInformation } from "../../../analysis/drift/own-posterior.ts";
 import { assertClose } from "../../support/close.ts";
 import { seededRandom } from "../../support/random.ts";
@@ -96,15 +100,15 @@ describe("the filter equals generalised least squares with the whole covariance 
   ] as const) {
     it(`products of all columns, ${name}`, () => {
       const life = randomLife(4);
-      const filter = new LifeFilter();
-      filter.run(life, noise, events, true);
+      const joined = new JointColumns();
+      joined.run(life, noise, events);
       const inverse = denseInverse(covarianceOf(life, noise, events));
       const columns = columnsOf(life, events);
       for (let i = 0; i < columns.length; i++) {
         for (let j = 0; j <= i; j++) {
           // 1e-9: some ten thousand roundings of numbers up to a hundred.
           assertClose(
-            filter.information[(i * (i + 1)) / 2 + j]!,
+            joined.information[(i * (i + 1)) / 2 + j]!,
             bilinear(columns[i]!, inverse, columns[j]!),
             1e-9,
           );
@@ -115,7 +119,7 @@ describe("the filter equals generalised least squares with the whole covariance 
     it(`log-likelihood, ${name}`, () => {
       const life = randomLife(9);
       const filter = new LifeFilter();
-      filter.run(life, noise, events, false);
+      filter.run(life, noise, events);
       const covariance = covarianceOf(life, noise, events);
       const error = columnsOf(life, events)[PARAMETERS]!;
       const expected =
@@ -128,18 +132,40 @@ describe("the filter equals generalised least squares with the whole covariance 
   }
 
   it("a second run owes nothing to the first", () => {
-    const filter = new LifeFilter();
-    filter.run(randomLife(1), noise, { stepBefore: [2], dropped: [0] }, true);
-    filter.run(randomLife(2), noise, NO_EVENTS, true);
-    const fresh = new LifeFilter();
-    fresh.run(randomLife(2), noise, NO_EVENTS, true);
-    assert.deepEqual(filter.information, fresh.information);
-    assert.deepEqual(filter.covariance, fresh.covariance);
+    const joined = new JointColumns();
+    joined.run(randomLife(1), noise, { stepBefore: [2], dropped: [0] });
+    joined.run(randomLife(2), noise, NO_EVENTS);
+    const fresh = new JointColumns();
+    fresh.run(randomLife(2), noise, NO_EVENTS);
+    assert.deepEqual(joined.information, fresh.information);
+    assert.deepEqual(joined.level, fresh.level);
+    assert.deepEqual(joined.covariance, fresh.covariance);
+  });
+
+  it("what was taken from the errors is put back as if it had never been taken", () => {
+    const life = randomLife(6);
+    const value: number[] = [];
+    [0.7, -0.4, 0.05].forEach((v, e) => {
+      value[life.effects[e]!] = v;
+    });
+    const [filter, smoother] = [new LifeFilter(), new LifeSmoother()];
+    const joined = new JointColumns(filter, smoother);
+    filter.run(life, noise, NO_EVENTS, withoutShared(life, value));
+    smoother.run(life, filter);
+    joined.join(life, value);
+    const direct = new JointColumns();
+    direct.run(life, noise, NO_EVENTS);
+    direct.information.forEach((expected, i) => {
+      assertClose(joined.information[i]!, expected, 1e-9);
+    });
+    direct.level.forEach((expected, i) => {
+      if (i % STATE !== SHARED_ERROR) assertClose(joined.level[i]!, expected, 1e-9);
+    });
   });
 
   it("a life without checks says nothing", () => {
     const filter = new LifeFilter();
-    filter.run(madeLife([]), noise, NO_EVENTS, true);
+    filter.run(madeLife([]), noise, NO_EVENTS);
     assert.ok(filter.information.every((value) => value === 0));
     assert.equal(filter.used, 0);
   });

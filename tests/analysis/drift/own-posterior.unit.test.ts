@@ -26,7 +26,6 @@ filter.run(
   ]),
   noiseOf(POPULATION_BEFORE_DATA, 0.02),
   NO_EVENTS,
-  false,
 );
 const information = ownInformation(filter);
 const sound = soundPrior(POPULATION_BEFORE_DATA, true);

@@ -1,7 +1,8 @@
 import { describe, it } from "vitest";
 import { PARAMETERS, RATE } from "../../../analysis/drift/components.ts";
 import { groupEffects, SharedSystem } from "../../../analysis/drift/effect-blocks.ts";
-import { LifeFilter, NO_EVENTS } from "../../../analysis/drift/life-filter.ts";
+import { JointColumns } from "../../../analysis/drift/joint-columns.ts";
+import { NO_EVENTS } from "../../../analysis/drift/life-filter.ts";
 import { type OwnPrior, ownPosterior } from "../../../analysis/drift/own-posterior.ts";
 import {
   beliefWithout,
@@ -25,12 +26,12 @@ function solveMixedModel(
   residualVariance: number,
   effectVariance: readonly number[],
 ) {
-  const filter = new LifeFilter();
+  const joined = new JointColumns();
   const noise = madeNoise({ repeatability: residualVariance });
   const lives = [...subjects].map(([name, checks]) => {
     const life = madeLife(checks);
-    filter.run(life, noise, NO_EVENTS, true);
-    return { name, joint: jointInformation(filter, life.effects) };
+    joined.run(life, noise, NO_EVENTS);
+    return { name, joint: jointInformation(joined, life.effects) };
   });
   const groups = groupEffects(lives.map(({ joint }) => ({ group: "all", effects: joint.effects })));
   const system = new SharedSystem(effectVariance.length, groups);

@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import { describe, it } from "vitest";
 import { groupEffects, SharedSystem } from "../../../analysis/drift/effect-blocks.ts";
+import { JointColumns } from "../../../analysis/drift/joint-columns.ts";
 import type { LifeChecks } from "../../../analysis/drift/life-checks.ts";
 import { LifeFilter, NO_EVENTS } from "../../../analysis/drift/life-filter.ts";
 import { ownInformation, ownPosterior } from "../../../analysis/drift/own-posterior.ts";
@@ -21,6 +22,7 @@ const sound = soundPrior(POPULATION_BEFORE_DATA, true);
 const SOUND = [{ kind: -1, weight: 1, mean: 0, variance: 0 }];
 const VARIANCE = [0.09, 0.16];
 const filter = new LifeFilter();
+const joined = new JointColumns();
 
 /** Half the life with lot 0, half with lot 1. */
 function life(seed: number): LifeChecks {
@@ -35,8 +37,8 @@ function life(seed: number): LifeChecks {
 }
 
 function joint(checks: LifeChecks) {
-  filter.run(checks, noise, NO_EVENTS, true);
-  return jointInformation(filter, checks.effects);
+  joined.run(checks, noise, NO_EVENTS);
+  return jointInformation(joined, checks.effects);
 }
 
 function estimatesFrom(lives: readonly LifeChecks[]) {
@@ -51,7 +53,7 @@ describe("shared causes of one life", () => {
     const value = [0.7, -0.4];
     const given = ownPosterior(informationGiven(joint(checks), value), sound);
     const error = checks.error.map((e, r) => e - checks.span[r]! * (r < 6 ? 0.7 : -0.4));
-    filter.run(checks, noise, NO_EVENTS, false, error);
+    filter.run(checks, noise, NO_EVENTS, error);
     const direct = ownPosterior(ownInformation(filter), sound);
     assertClose(given.logEvidence, direct.logEvidence, 1e-10);
     assertClose(given.mean[5]!, direct.mean[5]!, 1e-10);

@@ -8,6 +8,7 @@ import { ewmaRunLength } from "../../../analysis/control-charts/run-length.ts";
 import { PARAMETERS, RATE } from "../../../analysis/drift/components.ts";
 import { groupEffects, SharedSystem } from "../../../analysis/drift/effect-blocks.ts";
 import { simulateForward } from "../../../analysis/drift/forward-paths.ts";
+import { JointColumns } from "../../../analysis/drift/joint-columns.ts";
 import { LifeFilter, NO_EVENTS } from "../../../analysis/drift/life-filter.ts";
 import { stateAtLastCheck } from "../../../analysis/drift/present-state.ts";
 import { effectInformation, jointInformation } from "../../../analysis/drift/shared-causes.ts";
@@ -68,7 +69,7 @@ const PENICILLIN = referenceData<{
 /** The effect of sample A: plates as lives, samples as shared causes, the mean as one of which nothing is known. */
 function penicillinSample(): number {
   const { data, expected } = PENICILLIN;
-  const filter = new LifeFilter();
+  const joined = new JointColumns();
   const prior = madePrior({ 0: [0, expected.varPlate] });
   const lives = [...new Set(data.plate)].map((plate) => {
     const rows = data.plate.flatMap((name, i) => (name === plate ? [i] : []));
@@ -82,8 +83,8 @@ function penicillinSample(): number {
         ] as [number, number][],
       })),
     );
-    filter.run(life, madeNoise({ repeatability: expected.varResidual }), NO_EVENTS, true);
-    return jointInformation(filter, life.effects);
+    joined.run(life, madeNoise({ repeatability: expected.varResidual }), NO_EVENTS);
+    return jointInformation(joined, life.effects);
   });
   const sound = [{ kind: -1, weight: 1, mean: 0, variance: 0 }];
   const system = new SharedSystem(
@@ -138,7 +139,6 @@ const WORKED: Readonly<Record<CheckName, { got: () => number | Promise<number>; 
         life,
         madeNoise({ repeatability: nile.fixedLevel.H, wander: [nile.fixedLevel.Q, 0, 0, 0] }),
         NO_EVENTS,
-        false,
       );
       const none = { precision: new Float64Array(0), pull: new Float64Array(0) };
       return stateAtLastCheck(filter, 99, madePrior({ 0: [0, 1e12] }), none).mean[0]!;
