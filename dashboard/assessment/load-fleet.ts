@@ -45,8 +45,8 @@ export async function loadFleet(
   { instrument, instruments: chosen, judgedBy = "day" }: LoadWhat = {},
 ): Promise<LoadedFleet> {
   const [instruments, services, fluids, stored, judgements, overTime] = await Promise.all([
-    store.instruments(),
-    store.services(),
+    store.instruments(instrument),
+    store.services(instrument),
     store.fluids(),
     store.readings({
       untilMs: endOfDayMs(asOf),
@@ -67,7 +67,6 @@ export async function loadFleet(
   const units: UnitChecks[] = [];
   const rows: Int32Array[] = [];
   for (const record of instruments) {
-    if (instrument !== undefined && record.instrument !== instrument) continue;
     if (wanted?.has(record.instrument) === false) continue;
     const [from, to] = rangeOf.get(record.instrument) ?? [0, 0];
     const order = rowsInTime(columns, from, to);

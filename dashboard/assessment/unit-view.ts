@@ -39,7 +39,7 @@ export async function buildUnitView({
   const loaded = await loadFleet(store, asOf, run.settings, { instrument });
   const { fleet } = loaded;
   const unit = fleet.units[0];
-  const record = (await store.instruments()).find((r) => r.instrument === instrument);
+  const [record] = await store.instruments(instrument);
   if (unit === undefined || record === undefined) return null;
 
   const { forecast, paths } = unitInFull(unit, fleet, run.figures);

@@ -71,12 +71,12 @@ export abstract class QueriedStore {
     return row ?? null;
   }
 
-  instruments() {
-    return selectInstruments(this.reads);
+  instruments(instrument?: string) {
+    return selectInstruments(this.reads, instrument);
   }
 
-  services() {
-    return selectServices(this.reads);
+  services(instrument?: string) {
+    return selectServices(this.reads, instrument);
   }
 
   fluids() {

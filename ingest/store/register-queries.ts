@@ -4,8 +4,8 @@ import type { Tables } from "./tables.ts";
 
 // The registers as queries that any database behind the store answers.
 
-/** All registered instruments, by name. */
-export function selectInstruments(db: Kysely<Tables>): Promise<InstrumentRecord[]> {
+/** Registered instruments by name, or only one of them. */
+export function selectInstruments(db: Kysely<Tables>, instrument?: string): Promise<InstrumentRecord[]> {
   return db
     .selectFrom("instrument_register as row")
     .innerJoin("instrument", "instrument.id", "row.instrument_id")
@@ -20,16 +20,18 @@ export function selectInstruments(db: Kysely<Tables>): Promise<InstrumentRecord[
       "row.last_service as lastService",
       "row.next_service_due as nextServiceDue",
     ])
+    .$if(instrument !== undefined, (all) => all.where("instrument.name", "=", instrument!))
     .orderBy("instrument.name")
     .execute();
 }
 
-/** All services, by instrument and day. */
-export function selectServices(db: Kysely<Tables>): Promise<ServiceRecord[]> {
+/** Services by instrument and day, of all instruments or of one. */
+export function selectServices(db: Kysely<Tables>, instrument?: string): Promise<ServiceRecord[]> {
   return db
     .selectFrom("service as row")
     .innerJoin("instrument", "instrument.id", "row.instrument_id")
     .select(["instrument.name as instrument", "row.serviced_at as servicedAt", "row.action"])
+    .$if(instrument !== undefined, (all) => all.where("instrument.name", "=", instrument!))
     .orderBy("instrument.name")
     .orderBy("row.serviced_at")
     .orderBy("row.action")

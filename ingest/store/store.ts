@@ -200,6 +200,7 @@ export interface ReadingColumns {
   readonly fileId: Int32Array;
   readonly line: Int32Array;
   readonly names: {
+    /** Only those that the filter leaves. */
     readonly instruments: readonly string[];
     readonly fluidLots: readonly string[];
     readonly geometries: readonly string[];
@@ -317,8 +318,10 @@ export interface Store {
   fileTakenIn(sha256: string, profileSha256: string): Promise<FileRecord | null>;
   /** The ranges that one unit's stored checks used. */
   rangeUses(instrument: string): Promise<readonly RangeUse[]>;
-  instruments(): Promise<readonly InstrumentRecord[]>;
-  services(): Promise<readonly ServiceRecord[]>;
+  /** Registered instruments by name, or only one of them. */
+  instruments(instrument?: string): Promise<readonly InstrumentRecord[]>;
+  /** By instrument and day, of all instruments or of one. */
+  services(instrument?: string): Promise<readonly ServiceRecord[]>;
   fluids(): Promise<readonly FluidRecord[]>;
   geometries(): Promise<readonly GeometryRecord[]>;
   /** What was measured with one unit between two instants, both included, oldest first. */

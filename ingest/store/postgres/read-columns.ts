@@ -22,7 +22,8 @@ export async function readColumns(session: Session, filter: ReadingFilter): Prom
 }
 
 async function fillColumns(session: Session, filter: ReadingFilter): Promise<ReadingColumns> {
-  const instruments = await readNames(session, "instrument");
+  const chosen = chosenInstruments(filter);
+  const instruments = await readNames(session, "instrument", chosen);
   const fluidLots = await readNames(session, "fluid_lot");
   const geometries = await readNames(session, "geometry");
   const sites = await readNames(session, "site");
@@ -30,11 +31,7 @@ async function fillColumns(session: Session, filter: ReadingFilter): Promise<Rea
 
   const conditions: string[] = [];
   // COPY takes no parameters: these are numbers of ours.
-  const chosen = chosenInstruments(filter);
-  if (chosen !== null) {
-    const ids = instruments.ids.filter((_, place) => chosen.has(instruments.names[place]!));
-    conditions.push(`instrument_id = ANY('{${ids.join(",")}}'::bigint[])`);
-  }
+  if (chosen !== null) conditions.push(`instrument_id = ANY('{${instruments.ids.join(",")}}'::bigint[])`);
   if (filter.untilMs !== undefined) conditions.push(`checked_at_ms <= ${Math.floor(filter.untilMs)}`);
   const where = conditions.length === 0 ? "" : ` WHERE ${conditions.join(" AND ")}`;
 
@@ -94,8 +91,12 @@ async function fillColumns(session: Session, filter: ReadingFilter): Promise<Rea
 }
 
 /** The names of one table in the order of their numbers, and from a number to its place in that order. */
-async function readNames(session: Session, table: NameTable) {
-  const rows = await session.arrays<[id: number, name: string]>(`SELECT id, name FROM ${table} ORDER BY id`);
+async function readNames(session: Session, table: NameTable, chosen: ReadonlySet<string> | null = null) {
+  const [only, values] = chosen === null ? ["", []] : ["WHERE name = ANY($1) ", [[...chosen]]];
+  const rows = await session.arrays<[id: number, name: string]>(
+    `SELECT id, name FROM ${table} ${only}ORDER BY id`,
+    values,
+  );
   const places = new Int32Array((rows.at(-1)?.[0] ?? -1) + 1).fill(-1);
   rows.forEach(([id], place) => {
     places[id] = place;

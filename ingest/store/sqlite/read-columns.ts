@@ -36,7 +36,8 @@ export async function readColumns(
 function beginReading(raw: DatabaseSync, filter: ReadingFilter, worthAThread: number) {
   raw.exec("BEGIN");
   try {
-    const instrument = readNames(raw, "instrument");
+    const chosen = chosenInstruments(filter);
+    const instrument = readNames(raw, "instrument", chosen);
     const fluidLot = readNames(raw, "fluid_lot");
     const geometry = readNames(raw, "geometry");
     const site = readNames(raw, "site");
@@ -55,10 +56,8 @@ function beginReading(raw: DatabaseSync, filter: ReadingFilter, worthAThread: nu
       operator: operator.places,
     };
     const untilMs = filter.untilMs ?? Number.MAX_SAFE_INTEGER;
-    const all = instrument.ids.map((id, place) => ({ id, place }));
-    const chosen = chosenInstruments(filter);
-    const wanted = chosen === null ? all : all.filter(({ place }) => chosen.has(names.instruments[place]!));
-    const room = wanted.length === instrument.ids.length ? countAll(raw) : countOf(raw, wanted);
+    const wanted = instrument.ids.map((id, place) => ({ id, place }));
+    const room = chosen === null ? countAll(raw) : countOf(raw, wanted);
     const file = raw.location();
     const isShared = file !== null && room >= worthAThread && wanted.length > 1;
     const columns = emptyColumns(room, isShared);
@@ -110,9 +109,14 @@ function countOf(raw: DatabaseSync, instruments: Wanted["instruments"]): number 
   return Number(count.get(JSON.stringify(instruments.map(({ id }) => id)))?.n);
 }
 
-/** The names of one table in the order of their numbers, and from a number to its place in that order. */
-function readNames(raw: DatabaseSync, table: NameTable) {
-  const rows = raw.prepare(`SELECT id, name FROM ${table} ORDER BY id`).all();
+/** The names of one table, or some of them, in the order of their numbers, and from a number to its place in that order. */
+function readNames(raw: DatabaseSync, table: NameTable, chosen: ReadonlySet<string> | null = null) {
+  const rows =
+    chosen === null
+      ? raw.prepare(`SELECT id, name FROM ${table} ORDER BY id`).all()
+      : raw
+          .prepare(`SELECT id, name FROM ${table} WHERE name IN (SELECT value FROM json_each(?)) ORDER BY id`)
+          .all(JSON.stringify([...chosen]));
   const ids = rows.map((row) => Number(row.id));
   const places = new Int32Array((ids.at(-1) ?? -1) + 1).fill(-1);
   ids.forEach((id, place) => {

@@ -127,6 +127,9 @@ export function testStore(
       await takeIn((intake) => intake.addReadings([reading, later, { ...reading, instrument: "008" }]));
       assert.equal((await store.readings({ untilMs: reading.checkedAtMs })).count, 2);
       assert.equal((await store.readings({ instrument: "007" })).count, 2);
+      const { instrument, names } = await store.readings({ instruments: ["008", "009"] });
+      assert.deepEqual(names.instruments, ["008"]);
+      assert.deepEqual([...instrument], [0]);
       assert.equal((await store.readings({ instrument: "007", untilMs: reading.checkedAtMs })).count, 1);
       assert.equal((await store.readings({ instrument: "nobody" })).count, 0);
       assert.equal((await store.readings({ instruments: ["008", "nobody", "007"] })).count, 3);
@@ -234,6 +237,10 @@ export function testStore(
         false,
       ]);
       assert.deepEqual(await store.services(), [service, inspected]);
+      assert.deepEqual(await store.services("007"), [service, inspected]);
+      assert.deepEqual(await store.services("008"), []);
+      assert.deepEqual(await store.instruments("007"), [moved]);
+      assert.deepEqual(await store.instruments("008"), []);
 
       assert.deepEqual(await takeIn((intake) => intake.putFluids([fluid, fluid])), [true, false]);
       assert.deepEqual(await store.fluids(), [fluid]);
