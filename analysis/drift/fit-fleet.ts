@@ -1,5 +1,5 @@
 import type { FleetChecks, UnitChecks } from "../fleet.ts";
-import { EffectEstimates, groupEffects, groupOf, SharedSystem } from "./effect-blocks.ts";
+import { EffectEstimates, type EffectGroup, groupEffects, groupOf, SharedSystem } from "./effect-blocks.ts";
 import { EventSearch } from "./events.ts";
 import { type FleetFigures, figuresOf } from "./figures.ts";
 import { JointColumns } from "./joint-columns.ts";
@@ -27,7 +27,7 @@ import {
   type JointInformation,
   jointInformation,
 } from "./shared-causes.ts";
-import { designShared, type SharedDesign } from "./shared-design.ts";
+import { designShared, type SharedDesign, surveyChecks } from "./shared-design.ts";
 import {
   isAgeing,
   type SharedSpread,
@@ -60,6 +60,8 @@ interface LifeFit {
   events: LifeEvents;
   sound: OwnPrior;
   evidence: RateEvidence | null;
+  /** Of its own numbers under `sound`; null: not worked out since the last pass over its readings. */
+  covariance: Float64Array | null;
   /** With the weights of the last look at it. */
   explanations: readonly Explanation[];
 }
@@ -86,7 +88,8 @@ export function fitFleet(fleet: FleetChecks): FleetFigures {
   const smoother = new LifeSmoother();
   const joined = new JointColumns(filter, smoother);
   const units = unitsToLearnFrom(fleet);
-  let design = designShared(fleet, () => [0]);
+  const survey = surveyChecks(fleet);
+  let design = designShared(fleet, () => [0], survey);
   let spread = spreadBeforeData(design);
   let population = POPULATION_BEFORE_DATA;
   let estimates = new EffectEstimates(new Float64Array(design.keys.length), [], spread.variance);
@@ -98,12 +101,13 @@ export function fitFleet(fleet: FleetChecks): FleetFigures {
     if (pass > 0) {
       population = lookBack(fits, population, estimates, filter, smoother);
       const ageing = new Set(fleet.lots.filter((_, lot) => isAgeing(spread, lot)).map((lot) => lot.fluidLot));
-      design = designShared(fleet, (lot) => (ageing.has(lot) ? AGEING_KNEES : [0]));
+      design = designShared(fleet, (lot) => (ageing.has(lot) ? AGEING_KNEES : [0]), survey);
       spread = spreadFor(design, spread);
     }
     for (const fit of fits) filterUnit(fit, design, population, joined);
+    const groups = groupsOf(fits);
     for (let step = 0; step <= STEPS; step++) {
-      estimates = solveShared(fits, design, spread);
+      estimates = solveShared(fits, groups, spread);
       if (step === STEPS) break;
       updateSpread(design, spread, estimates);
       population = explainFleet(fits, population, estimates);
@@ -136,24 +140,35 @@ function filterUnit(fit: UnitFit, design: SharedDesign, population: Population, 
       events,
       sound: before?.sound ?? soundPrior(population, checks.startKnown),
       evidence: before?.evidence ?? null,
+      covariance: null,
       explanations: before?.explanations ?? SOUND,
     };
   });
 }
 
-function solveShared(fits: readonly UnitFit[], design: SharedDesign, spread: SharedSpread): EffectEstimates {
-  const touched = fits.map(({ unit, lives }) => ({
-    group: groupOf(unit),
-    effects: lives.flatMap((life) => [...life.checks.effects]),
-  }));
-  const system = new SharedSystem(design.keys.length, groupEffects(touched));
+/** The effects by who touches them. */
+function groupsOf(fits: readonly UnitFit[]): EffectGroup[] {
+  return groupEffects(
+    fits.map(({ unit, lives }) => ({
+      group: groupOf(unit),
+      effects: lives.flatMap((life) => [...life.checks.effects]),
+    })),
+  );
+}
+
+function solveShared(
+  fits: readonly UnitFit[],
+  groups: readonly EffectGroup[],
+  { variance }: SharedSpread,
+): EffectEstimates {
+  const system = new SharedSystem(variance.length, groups);
   for (const { unit, lives } of fits) {
-    for (const { joint, sound, explanations } of lives) {
+    for (const { joint, sound, explanations, covariance } of lives) {
       if (joint === null || joint.effects.length === 0) continue;
-      system.add(groupOf(unit), effectInformation(joint, sound, explanations));
+      system.add(groupOf(unit), effectInformation(joint, sound, explanations, covariance ?? undefined));
     }
   }
-  return system.solve(spread.variance);
+  return system.solve(variance);
 }
 
 /** Explains every unit anew with the shared effects as estimated, and re-estimates the population. */
@@ -171,6 +186,7 @@ function explainFleet(
       life.sound = soundPrior(population, life.checks.startKnown);
       const posterior = ownPosterior(informationGiven(life.joint!, estimates.value), life.sound);
       life.evidence = rateEvidence(population, posterior, life.sound);
+      life.covariance = posterior.covariance;
       return posterior;
     });
     const evidence = seen.map((life) => life.evidence!);

@@ -62,14 +62,24 @@ export function noEvidence(population: Population, prior: OwnPrior): RateEvidenc
   return { estimate, precision, ratio: rateRatios(population, estimate, precision, prior), prior };
 }
 
-/** Typical rate of a unit at a node. */
-function rateAt(population: Population, kind: number, signIndex: number, node: number): number {
-  const away = (node - NODES_EACH_SIDE) * NODE_SPACING;
-  return (
-    KIND_SIGNS[kind]![signIndex]! *
-    population.rateMedian[kind]! *
-    Math.exp(population.rateLogSd[kind]! * away)
-  );
+/** The population whose rates were asked for last, with them: many lives are asked about in turn. */
+let last: { readonly population: Population; readonly rates: Float64Array } | null = null;
+
+/** Typical rates of units by kind, sign, node; NaN where a kind has no such sign. */
+function ratesOf(population: Population): Float64Array {
+  if (last?.population === population) return last.rates;
+  const rates = new Float64Array(KINDS.length * PER_KIND).fill(Number.NaN);
+  KIND_SIGNS.forEach((signs, kind) => {
+    signs.forEach((sign, s) => {
+      for (let j = 0; j < NODES; j++) {
+        const away = (j - NODES_EACH_SIDE) * NODE_SPACING;
+        rates[kind * PER_KIND + s * NODES + j] =
+          sign * population.rateMedian[kind]! * Math.exp(population.rateLogSd[kind]! * away);
+      }
+    });
+  });
+  last = { population, rates };
+  return rates;
 }
 
 function rateRatios(
@@ -79,6 +89,7 @@ function rateRatios(
   prior: OwnPrior,
 ): Float64Array {
   const ratio = new Float64Array(KINDS.length * PER_KIND).fill(Number.NaN);
+  const rates = ratesOf(population);
   for (let kind = 0; kind < KINDS.length; kind++) {
     const p = KIND_PARAMETER[kind]!;
     for (let s = 0; s < KIND_SIGNS[kind]!.length; s++) {
@@ -88,7 +99,7 @@ function rateRatios(
           ratio[at] = 1;
           continue;
         }
-        const rate = rateAt(population, kind, s, j);
+        const rate = rates[at]!;
         const own = 1 / precision[kind]!;
         const spread = own + (population.rateLifeSpread * rate) ** 2;
         const soundSpread = own + prior.variance[p]!;
@@ -158,6 +169,7 @@ export function weighKinds(population: Population, lives: readonly RateEvidence[
  */
 export function explainLife(population: Population, belief: KindBelief, life: RateEvidence): Explanation[] {
   const explanations: Explanation[] = [];
+  const rates = ratesOf(population);
   const active = population.activeShare;
   let drifting = 0;
   for (let kind = 0; kind < KINDS.length; kind++) {
@@ -172,7 +184,7 @@ export function explainLife(population: Population, belief: KindBelief, life: Ra
         const w = (belief.node[at]! * ratio) / (1 - active + ratio);
         if (!(w > 1e-12)) continue;
         // The life's number given the node and its readings.
-        const rate = rateAt(population, kind, s, j);
+        const rate = rates[at]!;
         const nodeVariance = (population.rateLifeSpread * rate) ** 2;
         const precision = 1 / nodeVariance + life.precision[kind]!;
         const m = (rate / nodeVariance + life.precision[kind]! * life.estimate[kind]!) / precision;
@@ -239,6 +251,7 @@ export function countKinds(
   lives: readonly RateEvidence[],
 ): void {
   counts.units++;
+  const rates = ratesOf(population);
   const active = population.activeShare;
   for (let kind = 0; kind < KINDS.length; kind++) {
     const share = belief.share[kind]!;
@@ -248,7 +261,7 @@ export function countKinds(
         const at = kind * PER_KIND + s * NODES + j;
         const w = share * belief.node[at]!;
         if (!(w > 1e-6)) continue;
-        const log = Math.log(Math.abs(rateAt(population, kind, s, j)));
+        const log = Math.log(Math.abs(rates[at]!));
         counts.logRate[kind]! += w * log;
         counts.logRateSquare[kind]! += w * log * log;
         for (const life of lives) {

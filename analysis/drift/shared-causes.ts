@@ -4,7 +4,7 @@ import type { EffectEstimates } from "./effect-blocks.ts";
 import type { JointColumns } from "./joint-columns.ts";
 import type { Explanation } from "./kinds.ts";
 import { ERROR_COLUMN } from "./life-filter.ts";
-import { type OwnInformation, type OwnPrior, ownPosterior, withOtherPrior } from "./own-posterior.ts";
+import { type OwnInformation, type OwnPrior, ownPosterior } from "./own-posterior.ts";
 import { KIND_PARAMETER } from "./population.ts";
 
 const LOG_TWO_PI = Math.log(2 * Math.PI);
@@ -81,50 +81,68 @@ export interface EffectInformation {
  * Source: absorption of a block in Henderson's mixed model equations.
  *
  * @param explanations With the weights they have after the life's readings.
+ * @param covariance Of the own numbers if the life is sound, where it is known already.
  */
 export function effectInformation(
   joint: JointInformation,
   sound: OwnPrior,
   explanations: readonly Explanation[],
+  covariance: Float64Array = ownPosterior(informationAtZero(joint), sound).covariance,
 ): EffectInformation {
   const { products, effects } = joint;
   const k = effects.length;
   const n = PARAMETERS;
-  const asSound = ownPosterior(informationAtZero(joint), sound);
+  const asSound = meanAtZero(joint, sound, covariance);
   const mean = new Float64Array(n);
-  const shrink = new Float64Array(n);
+  const averaged = Float64Array.from(covariance);
   for (const { kind, weight, mean: expected, variance } of explanations) {
-    const p = kind < 0 ? 0 : KIND_PARAMETER[kind]!;
-    const posterior = kind < 0 ? asSound : withOtherPrior(asSound, sound, p, expected, variance);
-    for (let i = 0; i < n; i++) mean[i]! += weight * posterior.mean[i]!;
+    for (let i = 0; i < n; i++) mean[i]! += weight * asSound[i]!;
     if (kind < 0) continue;
-    const change = 1 / variance - 1 / sound.variance[p]!;
-    shrink[p]! += (weight * change) / (1 + change * asSound.covariance[p * n + p]!);
+    const p = KIND_PARAMETER[kind]!;
+    const was = 1 / sound.variance[p]!;
+    const change = 1 / variance - was;
+    const grown = 1 + change * covariance[p * n + p]!;
+    const moved = (weight / grown) * (expected / variance - sound.mean[p]! * was - change * asSound[p]!);
+    const shrink = (weight * change) / grown;
+    for (let i = 0; i < n; i++) {
+      const ci = covariance[i * n + p]!;
+      mean[i]! += moved * ci;
+      for (let j = 0; j < n; j++) averaged[i * n + j]! -= shrink * ci * covariance[j * n + p]!;
+    }
   }
   const matrix = new Float64Array(k * k);
   const vector = new Float64Array(k);
-  const reduced = new Float64Array(k * n);
+  const reduced = new Float64Array(n);
   for (let e = 0; e < k; e++) {
-    const row = FIRST_EFFECT + e;
+    const row = at(FIRST_EFFECT + e, 0);
+    let pull = products[row + ERROR_COLUMN]!;
     for (let i = 0; i < n; i++) {
+      pull -= products[row + i]! * mean[i]!;
       let sum = 0;
-      for (let j = 0; j < n; j++) sum += asSound.covariance[i * n + j]! * products[at(row, j)]!;
-      reduced[e * n + i] = sum;
+      for (let j = 0; j < n; j++) sum += averaged[i * n + j]! * products[row + j]!;
+      reduced[i] = sum;
     }
-    let pull = products[at(row, ERROR_COLUMN)]!;
-    for (let i = 0; i < n; i++) pull -= products[at(row, i)]! * mean[i]!;
     vector[e] = pull;
     for (let f = 0; f <= e; f++) {
-      let sum = products[at(row, FIRST_EFFECT + f)]!;
-      for (let i = 0; i < n; i++) {
-        sum -= products[at(row, i)]! * reduced[f * n + i]!;
-        if (shrink[i] !== 0) sum += shrink[i]! * reduced[e * n + i]! * reduced[f * n + i]!;
-      }
+      const other = at(FIRST_EFFECT + f, 0);
+      let sum = products[row + FIRST_EFFECT + f]!;
+      for (let i = 0; i < n; i++) sum -= reduced[i]! * products[other + i]!;
       matrix[e * k + f] = sum;
       matrix[f * k + e] = sum;
     }
   }
   return { effects, matrix, vector };
+}
+
+/** Mean of the own numbers of a sound life where every shared effect is 0. */
+function meanAtZero({ products }: JointInformation, sound: OwnPrior, covariance: Float64Array): Float64Array {
+  const n = PARAMETERS;
+  const mean = new Float64Array(n);
+  for (let j = 0; j < n; j++) {
+    const pull = products[at(ERROR_COLUMN, j)]! + sound.mean[j]! / sound.variance[j]!;
+    for (let i = 0; i < n; i++) mean[i]! += covariance[i * n + j]! * pull;
+  }
+  return mean;
 }
 
 /** Share by which doubt is widened, so that rounding cannot make it negative. */

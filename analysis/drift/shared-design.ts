@@ -75,12 +75,13 @@ export function coefficientOf(lot: LotFacts): number {
  * Numbers the effects of a fleet.
  *
  * @param kneesOf Days after first use at which a lot's ageing may change pace; [0] for a straight line.
+ * @param seen What the fleet's checks share, where that is known already.
  */
 export function designShared(
   fleet: FleetChecks,
   kneesOf: (fluidLot: string) => readonly number[],
+  seen: ChecksSurvey = surveyChecks(fleet),
 ): SharedDesign {
-  const seen = surveyChecks(fleet);
   const keys: string[] = [];
   const cause: number[] = [];
   const add = (kind: Cause, key: string): number => {
@@ -179,7 +180,24 @@ export function appendEffects(
   if (operator >= 0 && design.operatorEffect[operator]! >= 0) push(design.operatorEffect[operator]!, 1);
 }
 
-function surveyChecks(fleet: FleetChecks) {
+/** What a fleet's usable checks were made with, and when. */
+export interface ChecksSurvey {
+  /** Day of each lot's first and last use; not finite where it was not used. */
+  readonly lotFirst: Float64Array;
+  readonly lotLast: Float64Array;
+  /** Per site: the quarters in which it made checks. */
+  readonly siteQuarters: ReadonlyMap<number, ReadonlySet<number>>;
+  readonly geometries: ReadonlySet<number>;
+  readonly operators: ReadonlySet<number>;
+  readonly checks: number;
+  readonly withGeometry: number;
+  readonly withOperator: number;
+  readonly firstQuarter: number;
+  readonly lastQuarter: number;
+}
+
+/** Goes through all readings of a fleet once. */
+export function surveyChecks(fleet: FleetChecks): ChecksSurvey {
   const lotFirst = new Float64Array(fleet.lots.length).fill(Number.POSITIVE_INFINITY);
   const lotLast = new Float64Array(fleet.lots.length).fill(Number.NEGATIVE_INFINITY);
   const siteQuarters = new Map<number, Set<number>>();
@@ -191,31 +209,37 @@ function surveyChecks(fleet: FleetChecks) {
   let firstQuarter = Number.POSITIVE_INFINITY;
   let lastQuarter = Number.NEGATIVE_INFINITY;
   for (const { readings } of fleet.units) {
+    const { use, check, day: days, lot: lots, site: sites, geometry, operator } = readings;
+    // A unit's checks mostly share site, quarter, geometry and operator with the one before.
+    let before = { quarter: Number.NaN, site: -1, geometry: -1, operator: -1 };
     for (let i = 0; i < readings.count; i++) {
-      if (readings.use[i] === 0 || (i > 0 && readings.check[i] === readings.check[i - 1])) continue;
-      const day = readings.day[i]!;
-      const lot = readings.lot[i]!;
-      const site = readings.site[i]!;
+      if (use[i] === 0 || (i > 0 && check[i] === check[i - 1])) continue;
+      const day = days[i]!;
+      const lot = lots[i]!;
+      const now = {
+        quarter: quarterOf(day),
+        site: sites[i]!,
+        geometry: geometry[i]!,
+        operator: operator[i]!,
+      };
       checks++;
       if (lot >= 0) {
-        lotFirst[lot] = Math.min(lotFirst[lot]!, day);
-        lotLast[lot] = Math.max(lotLast[lot]!, day);
+        if (day < lotFirst[lot]!) lotFirst[lot] = day;
+        if (day > lotLast[lot]!) lotLast[lot] = day;
       }
-      const quarter = quarterOf(day);
-      firstQuarter = Math.min(firstQuarter, quarter);
-      lastQuarter = Math.max(lastQuarter, quarter);
-      if (site >= 0) {
-        if (!siteQuarters.has(site)) siteQuarters.set(site, new Set());
-        siteQuarters.get(site)!.add(quarter);
+      if (now.geometry >= 0) withGeometry++;
+      if (now.operator >= 0) withOperator++;
+      if (now.geometry !== before.geometry && now.geometry >= 0) geometries.add(now.geometry);
+      if (now.operator !== before.operator && now.operator >= 0) operators.add(now.operator);
+      if (now.quarter !== before.quarter || now.site !== before.site) {
+        firstQuarter = Math.min(firstQuarter, now.quarter);
+        lastQuarter = Math.max(lastQuarter, now.quarter);
+        if (now.site >= 0) {
+          const quarters = siteQuarters.get(now.site) ?? new Set();
+          siteQuarters.set(now.site, quarters.add(now.quarter));
+        }
       }
-      if (readings.geometry[i]! >= 0) {
-        withGeometry++;
-        geometries.add(readings.geometry[i]!);
-      }
-      if (readings.operator[i]! >= 0) {
-        withOperator++;
-        operators.add(readings.operator[i]!);
-      }
+      before = now;
     }
   }
   return {
