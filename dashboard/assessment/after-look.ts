@@ -8,6 +8,7 @@ export class AfterLook {
   readonly charts: UnitAnswers<"charts">;
   readonly ahead: UnitAnswers<"ahead">;
   readonly lots: UnitAnswers<"lots">;
+  readonly past: UnitAnswers<"past">;
   readonly returned: UnitAnswers<"returned">;
   readonly found: UnitAnswers<"found">;
 
@@ -23,6 +24,7 @@ export class AfterLook {
     this.charts = answersTo("charts");
     this.ahead = answersTo("ahead");
     this.lots = answersTo("lots");
+    this.past = answersTo("past");
     this.returned = answersTo("returned");
     this.found = answersTo("found");
   }

@@ -79,7 +79,7 @@ export function createAssessment({
 
   const after = new AfterLook(store);
   const planner = new ReturnsPlanner(store, after);
-  const courseKeeper = new CourseKeeper(store.location);
+  const courseKeeper = new CourseKeeper(store.location, after);
   const recordKeeper = new RecordKeeper(store);
 
   function begin(key: string, day: string): Promise<Look> {
@@ -152,7 +152,7 @@ export function createAssessment({
     },
     course: async (): Promise<CourseView> => {
       const { run, fleet } = await latest();
-      return courseKeeper.look(run.revision, fleet.asOf);
+      return courseKeeper.look(run, fleet.asOf);
     },
     settingsPreview: async (proposed): Promise<SettingsPreview> => {
       const { key, run, fleet } = await latest();

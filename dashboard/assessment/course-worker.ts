@@ -4,14 +4,16 @@ import { fleetCourse } from "./fleet-course.ts";
 
 export interface CourseOrder {
   readonly storeUrl: string;
-  readonly asOf: string;
+  /** Last days of the months, and how many readings there were by then. */
+  readonly ends: readonly string[];
+  readonly readings: readonly number[];
 }
 
-const { storeUrl, asOf } = workerData as CourseOrder;
+const { storeUrl, ends, readings } = workerData as CourseOrder;
 const store = await openStore(storeUrl);
 try {
   parentPort?.postMessage(
-    await fleetCourse(store, asOf, (done, of) => parentPort?.postMessage({ news: { done, of } })),
+    await fleetCourse(store, ends, readings, (done, of) => parentPort?.postMessage({ news: { done, of } })),
   );
 } finally {
   await store.close();

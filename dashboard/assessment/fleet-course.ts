@@ -1,10 +1,9 @@
-import { assessFleet, FIGURES_FORM, type UnitState } from "../../analysis/index.ts";
+import { assessFleet, FIGURES_FORM, type FleetChecks, type UnitState } from "../../analysis/index.ts";
 import { type Store, StoreError } from "../../ingest/index.ts";
 import { evenly } from "../evenly.ts";
 import { settingsInForce } from "../settings-in-force.ts";
 import { dayOfIso, isoOfDay } from "./days.ts";
 import { fleetFigures } from "./fleet-figures.ts";
-import { firstCheckDay } from "./forecast-record.ts";
 import { loadFleet } from "./load-fleet.ts";
 
 /** So many months are looked back. */
@@ -39,39 +38,55 @@ export function monthEndsBefore(asOf: string): string[] {
   );
 }
 
+/** How many readings of each unit there were by the end of each of some days, by instrument. */
+export function readingsUntil(
+  { units }: FleetChecks,
+  ends: readonly string[],
+): ReadonlyMap<string, readonly number[]> {
+  return new Map(
+    units.map(({ instrument, readings }) => [
+      instrument,
+      ends.map((end) => {
+        const later = readings.day.findIndex((day) => day >= dayOfIso(end) + 1);
+        return later < 0 ? readings.count : later;
+      }),
+    ]),
+  );
+}
+
 /**
  * The fleet month by month; months that were worked out before from the same checks are kept.
  *
+ * @param ends Last days of the months, oldest first.
+ * @param readings By month: how many there were by its end.
  * @param heed Is told how many months are done of how many.
  */
 export async function fleetCourse(
   store: Store,
-  asOf: string,
+  ends: readonly string[],
+  readings: readonly number[],
   heed: (done: number, of: number) => void = () => {},
 ): Promise<CourseMonth[]> {
-  const ends = monthEndsBefore(asOf);
   const months: CourseMonth[] = [];
   for (const [done, end] of ends.entries()) {
     heed(done, ends.length);
-    const month = await monthOf(store, end);
-    if (month !== null) months.push(month);
+    if (readings[done]! > 0) months.push(await monthOf(store, end, readings[done]!));
   }
   return months;
 }
 
-async function monthOf(store: Store, end: string): Promise<CourseMonth | null> {
+async function monthOf(store: Store, end: string, readings: number): Promise<CourseMonth> {
   const { settings } = await settingsInForce(store, end);
-  const { fleet, columns } = await loadFleet(store, end, settings);
-  if (!(firstCheckDay(fleet.units) <= dayOfIso(end))) return null;
   const basis = JSON.stringify({
     course: [COURSE_FORM, FIGURES_FORM, end],
-    readings: columns.count,
-    units: fleet.units.length,
+    readings,
+    units: (await store.instruments()).length,
     tolerance: settings.tolerance,
     temperature: settings.temperature,
   });
   const kept = await store.record(end, basis);
   if (kept !== null) return JSON.parse(kept.record) as CourseMonth;
+  const { fleet } = await loadFleet(store, end, settings);
   const figures = await fleetFigures(store, end, settings, fleet);
   const { units } = assessFleet({ ...fleet, units: evenly(fleet.units, MOST_UNITS) }, figures);
   const month: CourseMonth = {

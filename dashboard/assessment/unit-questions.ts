@@ -2,6 +2,7 @@ import type { FleetFigures, FoundReturn, LotUse, ReturnedUnit } from "../../anal
 import { forecastReturns } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
+import { readingsUntil } from "./fleet-course.ts";
 import { lotsOfUnits } from "./fluids-view.ts";
 import { type LoadedFleet, loadFleet } from "./load-fleet.ts";
 import { type ChartTerms, chartUnits, type UnitCharts } from "./review.ts";
@@ -17,6 +18,12 @@ export interface UnitQuestions {
   readonly charts: { readonly terms: ChartTerms; readonly told: null; readonly answer: UnitCharts };
   readonly ahead: { readonly terms: null; readonly told: null; readonly answer: UnitAhead };
   readonly lots: { readonly terms: null; readonly told: null; readonly answer: readonly LotUse[] };
+  /** How many readings it had by the end of each of some days. */
+  readonly past: {
+    readonly terms: { readonly ends: readonly string[] };
+    readonly told: null;
+    readonly answer: readonly number[];
+  };
   /** Told: what services since some day found. */
   readonly returned: {
     readonly terms: null;
@@ -57,6 +64,7 @@ const ANSWERED: {
   charts: (store, { fleet }, { asOf, figures, terms }) => chartUnits(store, asOf, fleet, figures, terms),
   ahead: (_, { fleet }, { figures }) => unitsAhead(fleet, figures),
   lots: (_, { fleet }, { figures }) => lotsOfUnits(fleet, figures),
+  past: (_, { fleet }, { terms }) => readingsUntil(fleet, terms.ends),
   returned: (_, { fleet }, { figures, units }) =>
     Map.groupBy(
       forecastReturns(

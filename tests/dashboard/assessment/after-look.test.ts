@@ -3,8 +3,9 @@ import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, it } from "vitest";
-import { UnitAnswers } from "../../../dashboard/assessment/after-look.ts";
+import { allUnits, UnitAnswers } from "../../../dashboard/assessment/after-look.ts";
 import { assessChanges, type ChangedRun, completed } from "../../../dashboard/assessment/assess-store.ts";
+import { monthEndsBefore } from "../../../dashboard/assessment/fleet-course.ts";
 import { fluidsView } from "../../../dashboard/assessment/fluids-view.ts";
 import { endWorkers } from "../../../dashboard/assessment/in-worker.ts";
 import { loadReturns, returnsAfter } from "../../../dashboard/assessment/returns-input.ts";
@@ -53,6 +54,7 @@ function afterLookHere() {
     charts: answers("charts"),
     ahead: answers("ahead"),
     lots: answers("lots"),
+    past: answers("past"),
     returned: answers("returned"),
     found: answers("found"),
   };
@@ -107,6 +109,17 @@ describe("what follows a look at the fleet", () => {
       watch.signals.filter(({ onDay }) => onDay >= review.fromDay),
     );
     assert.deepEqual(returns, await loadReturns(store, AS_OF, run.settings));
+  });
+
+  it("counts the readings of the past as the store does", async () => {
+    const ends = monthEndsBefore(AS_OF);
+    const units = await afterLookHere().after.past.of(run, AS_OF, { ends }, allUnits(run));
+    assert.equal(units.size, 24);
+    for (const [e, end] of ends.entries()) {
+      const { count } = await store.readings({ untilMs: Date.parse(`${end}T23:59:59.999Z`) });
+      const counted = [...units.values()].reduce((sum, counts) => sum + counts[e]!, 0);
+      assert.equal(counted, count, end);
+    }
   });
 
   it("takes notice of results that were measured meanwhile", async () => {
