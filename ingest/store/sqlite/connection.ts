@@ -1,4 +1,4 @@
-import { DatabaseSync, type SQLInputValue } from "node:sqlite";
+import { DatabaseSync, type SQLInputValue, type SQLOutputValue, type StatementSync } from "node:sqlite";
 import { type Dialect, Kysely, SqliteDialect } from "kysely";
 import type { Tables } from "../tables.ts";
 
@@ -24,6 +24,21 @@ export function connect(file: string): Connection {
   return { raw, queries: new Kysely<Tables>({ dialect: dialectOver(raw) }) };
 }
 
+/** Once a statement returns arrays, that is what it gives, whatever its type says. */
+function arraysOf(statement: StatementSync, parameters: readonly SQLInputValue[]): SQLOutputValue[][] {
+  return statement.all(...parameters) as unknown as SQLOutputValue[][];
+}
+
+/**
+ * A row as a plain object: those of node:sqlite have no prototype, which surprises whoever compares or prints them, and
+ * making a plain one of each takes three times as long as making one of an array.
+ */
+function named(names: readonly string[], values: readonly SQLOutputValue[]): Record<string, SQLOutputValue> {
+  const row: Record<string, SQLOutputValue> = {};
+  for (let i = 0; i < names.length; i++) row[names[i]!] = values[i]!;
+  return row;
+}
+
 /** Kysely's SQLite dialect, spoken over node:sqlite; whoever opened the database closes it. */
 function dialectOver(raw: DatabaseSync): Dialect {
   const bindable = (parameters: readonly unknown[]) => parameters as readonly SQLInputValue[];
@@ -32,12 +47,15 @@ function dialectOver(raw: DatabaseSync): Dialect {
       close: () => undefined,
       prepare: (text: string) => {
         const statement = raw.prepare(text);
+        const names = statement.columns().map(({ name }) => name);
+        statement.setReturnArrays(true);
         return {
-          reader: statement.columns().length > 0,
-          // Plain objects: the rows of node:sqlite have no prototype, which surprises whoever compares or prints them.
-          all: (parameters) => statement.all(...bindable(parameters)).map((row) => ({ ...row })),
+          reader: names.length > 0,
+          all: (parameters) => arraysOf(statement, bindable(parameters)).map((row) => named(names, row)),
           run: (parameters) => statement.run(...bindable(parameters)),
-          iterate: (parameters) => statement.iterate(...bindable(parameters)),
+          iterate: () => {
+            throw new Error("built queries are answered whole");
+          },
         };
       },
     },
