@@ -28,6 +28,8 @@ export class ExitSearch {
   readonly #limits: readonly Limit[];
   readonly #wander: ArrayLike<number>;
   readonly #years: readonly number[];
+  /** Of the way looked at: the error at each year in each band. */
+  readonly #errors: Float64Array;
 
   /** @param years The life's start and its checks, since the start. Unit: years. */
   constructor({ torque, tolerance }: JudgedBands, wander: ArrayLike<number>, years: readonly number[]) {
@@ -38,6 +40,7 @@ export class ExitSearch {
     }));
     this.#wander = wander;
     this.#years = years;
+    this.#errors = new Float64Array(years.length * torque.length);
   }
 
   /**
@@ -48,15 +51,43 @@ export class ExitSearch {
   firstExit(levels: Float64Array, stepBefore: readonly number[], normal: NormalStream): number {
     const years = this.#years;
     const at = (k: number) => levels.subarray(k * COMPONENTS, (k + 1) * COMPONENTS);
+    this.#lookAt(levels);
     if (this.#isOut(at(0))) return 0;
     for (let k = 1; k < years.length; k++) {
       const [from, to] = [years[k - 1]!, years[k]!];
-      const exit = stepBefore.includes(k - 1)
+      const isStep = stepBefore.includes(k - 1);
+      if (!isStep && this.#chanceBefore(k) < UNLIKELY) continue;
+      const exit = isStep
         ? this.#exitByStep(at(k), from, to, normal)
         : this.#exitBetween(at(k - 1), at(k), from, to, normal);
       if (exit !== null) return exit;
     }
     return Number.POSITIVE_INFINITY;
+  }
+
+  #lookAt(levels: Float64Array): void {
+    const errors = this.#errors;
+    const limits = this.#limits;
+    for (let b = 0; b < limits.length; b++) {
+      const { loading } = limits[b]!;
+      const [h0, h1, h2, h3] = [loading[0]!, loading[1]!, loading[2]!, loading[3]!];
+      for (let at = 0, i = b; i < errors.length; at += COMPONENTS, i += limits.length) {
+        errors[i] = h0 * levels[at]! + h1 * levels[at + 1]! + h2 * levels[at + 2]! + h3 * levels[at + 3]!;
+      }
+    }
+  }
+
+  /** The chance of an exit between the ends of the gap before year k. */
+  #chanceBefore(k: number): number {
+    const errors = this.#errors;
+    const limits = this.#limits;
+    const years = this.#years[k]! - this.#years[k - 1]!;
+    let chance = 0;
+    for (let b = 0; b < limits.length; b++) {
+      const [from, to] = [errors[(k - 1) * limits.length + b]!, errors[k * limits.length + b]!];
+      chance = Math.max(chance, beyondBetween(limits[b]!, from, to, years));
+    }
+    return chance;
   }
 
   #exitByStep(after: Float64Array, from: number, to: number, normal: NormalStream): number | null {
@@ -88,11 +119,9 @@ export class ExitSearch {
   /** The bands share their wander: the likeliest to have left stands for all. */
   #chanceBetween(before: Float64Array, after: Float64Array, years: number): number {
     let chance = 0;
-    for (const { loading, tolerance, wander } of this.#limits) {
-      const [a, b] = [errorOf(before, loading), errorOf(after, loading)];
-      const up = crossedBetween(tolerance, a, b, wander, years);
-      const down = crossedBetween(tolerance, -a, -b, wander, years);
-      chance = Math.max(chance, Math.min(1, up + down));
+    for (const limit of this.#limits) {
+      const [from, to] = [errorOf(before, limit.loading), errorOf(after, limit.loading)];
+      chance = Math.max(chance, beyondBetween(limit, from, to, years));
     }
     return chance;
   }
@@ -100,6 +129,13 @@ export class ExitSearch {
   #isOut(levels: Float64Array): boolean {
     return this.#limits.some(({ loading, tolerance }) => Math.abs(errorOf(levels, loading)) > tolerance);
   }
+}
+
+/** Chance that a band's error was beyond its tolerance, either way, between two moments. */
+function beyondBetween({ tolerance, wander }: Limit, from: number, to: number, years: number): number {
+  const up = crossedBetween(tolerance, from, to, wander, years);
+  const down = crossedBetween(tolerance, -from, -to, wander, years);
+  return Math.min(1, up + down);
 }
 
 function errorOf(levels: Float64Array, loading: readonly number[]): number {

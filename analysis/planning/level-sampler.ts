@@ -70,57 +70,79 @@ export class LevelSampler {
    * @returns Shape: (checks + 1) x 4, by rows. Unit: % of full scale.
    */
   draw(error: Float64Array, drift: Drift, normal: NormalStream): Float64Array {
-    const { checks, year } = this.#life;
-    const means = this.#filterMeans(error, drift);
-    const path = new Float64Array((checks + 1) * COMPONENTS);
-    const level = means.subarray(checks * COMPONENTS);
-    const z = new Float64Array(COMPONENTS);
-    const open = new Float64Array(COMPONENTS);
+    const n = COMPONENTS;
+    const { checks } = this.#life;
+    const moved = this.#moves(drift);
+    const means = this.#filterMeans(error, moved);
+    const path = new Float64Array((checks + 1) * n);
+    const z = new Float64Array(n);
+    const open = new Float64Array(n);
+    const ahead = new Float64Array(n);
     const scatter = (factor: Float64Array) => {
-      for (let c = 0; c < COMPONENTS; c++) z[c] = normal.next();
-      for (let c = 0; c < COMPONENTS; c++) {
-        open[c] = 0;
-        for (let d = 0; d <= c; d++) open[c]! += factor[c * COMPONENTS + d]! * z[d]!;
+      for (let c = 0; c < n; c++) z[c] = normal.next();
+      for (let c = 0; c < n; c++) {
+        let sum = 0;
+        for (let d = 0; d <= c; d++) sum += factor[c * n + d]! * z[d]!;
+        open[c] = sum;
       }
     };
     scatter(this.#lastSpread);
-    for (let c = 0; c < COMPONENTS; c++) path[checks * COMPONENTS + c] = level[c]! + open[c]!;
+    for (let c = 0; c < n; c++) path[checks * n + c] = means[checks * n + c]! + open[c]!;
     for (let k = checks - 1; k >= 0; k--) {
       const back = this.#back[k]!;
       scatter(this.#spread[k]!);
-      for (let c = 0; c < COMPONENTS; c++) {
-        let value = means[k * COMPONENTS + c]! + open[c]!;
-        for (let d = 0; d < COMPONENTS; d++) {
-          const moved = drift(year[k]!, d) - drift(k > 0 ? year[k - 1]! : 0, d);
-          value +=
-            back[c * COMPONENTS + d]! *
-            (path[(k + 1) * COMPONENTS + d]! - means[k * COMPONENTS + d]! - moved);
-        }
-        path[k * COMPONENTS + c] = value;
+      for (let d = 0; d < n; d++) ahead[d] = path[(k + 1) * n + d]! - means[k * n + d]! - moved[k * n + d]!;
+      for (let c = 0; c < n; c++) {
+        let value = means[k * n + c]! + open[c]!;
+        for (let d = 0; d < n; d++) value += back[c * n + d]! * ahead[d]!;
+        path[k * n + c] = value;
       }
     }
     return path;
   }
 
-  /** Filtered means at the start and after each check. */
-  #filterMeans(error: Float64Array, drift: Drift): Float64Array {
-    const { checks, year, firstReading, span, curvature, friction } = this.#life;
-    const means = new Float64Array((checks + 1) * COMPONENTS);
-    const m = new Float64Array(STATE);
-    for (let c = 0; c < COMPONENTS; c++) m[c] = this.#start.mean[c]!;
-    means.set(m.subarray(0, COMPONENTS));
+  /** Drift of each component up to each check from the check before. Shape: checks x 4. */
+  #moves(drift: Drift): Float64Array {
+    const { checks, year } = this.#life;
+    const moved = new Float64Array(checks * COMPONENTS);
     for (let k = 0; k < checks; k++) {
       for (let c = 0; c < COMPONENTS; c++) {
-        m[c]! += drift(year[k]!, c) - drift(k > 0 ? year[k - 1]! : 0, c);
+        moved[k * COMPONENTS + c] = drift(year[k]!, c) - drift(k > 0 ? year[k - 1]! : 0, c);
       }
-      m[COMPONENTS] = 0;
+    }
+    return moved;
+  }
+
+  /** Filtered means at the start and after each check. */
+  #filterMeans(error: Float64Array, moved: Float64Array): Float64Array {
+    const { checks, firstReading, span, curvature, friction } = this.#life;
+    const gain = this.#gain;
+    const means = new Float64Array((checks + 1) * COMPONENTS);
+    let [m0, m1, m2, m3] = [0, 1, 2, 3].map((c) => this.#start.mean[c]!) as [number, number, number, number];
+    means.set([m0, m1, m2, m3]);
+    for (let k = 0; k < checks; k++) {
+      const at = k * COMPONENTS;
+      m0 += moved[at]!;
+      m1 += moved[at + 1]!;
+      m2 += moved[at + 2]!;
+      m3 += moved[at + 3]!;
+      // What the readings of this check share.
+      let m4 = 0;
       for (let r = firstReading[k]!; r < firstReading[k + 1]!; r++) {
         const x = span[r]!;
-        const expected = m[0]! + x * (m[1]! + m[4]!) + curvature[r]! * m[2]! + friction[r]! * m[3]!;
+        const expected = m0 + x * (m1 + m4) + curvature[r]! * m2 + friction[r]! * m3;
         const off = error[r]! - expected;
-        for (let c = 0; c < STATE; c++) m[c]! += this.#gain[r * STATE + c]! * off;
+        const g = r * STATE;
+        m0 += gain[g]! * off;
+        m1 += gain[g + 1]! * off;
+        m2 += gain[g + 2]! * off;
+        m3 += gain[g + 3]! * off;
+        m4 += gain[g + 4]! * off;
       }
-      means.set(m.subarray(0, COMPONENTS), (k + 1) * COMPONENTS);
+      means[at + COMPONENTS] = m0;
+      means[at + COMPONENTS + 1] = m1;
+      means[at + COMPONENTS + 2] = m2;
+      means[at + COMPONENTS + 3] = m3;
     }
     return means;
   }

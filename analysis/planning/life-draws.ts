@@ -26,6 +26,8 @@ const at = (i: number, j: number) => (i * (i + 1)) / 2 + j;
 export class LifeDraws {
   readonly #life: LifeChecks;
   readonly #effects: Int32Array;
+  /** By number of the effect, as drawn last. */
+  readonly #shared: Float64Array;
   readonly #mean: Float64Array;
   /** Lower factor of the precision. */
   readonly #factor: Float64Array;
@@ -59,19 +61,21 @@ export class LifeDraws {
     solveUpper(factor, n, mean);
     this.#life = life;
     this.#effects = effects;
+    this.#shared = new Float64Array(effects.reduce((most, effect) => Math.max(most, effect), -1) + 1);
     this.#mean = mean;
     this.#factor = factor;
   }
 
   next(normal: NormalStream): LifeDraw {
     const n = this.#mean.length;
-    const drawn = Float64Array.from({ length: n }, () => normal.next());
+    const drawn = new Float64Array(n);
+    for (let i = 0; i < n; i++) drawn[i] = normal.next();
     solveUpper(this.#factor, n, drawn);
-    for (let i = 0; i < n; i++) drawn[i]! += this.#mean[i]!;
-    const shared: number[] = [];
-    this.#effects.forEach((effect, e) => {
-      shared[effect] = drawn[PARAMETERS + e]!;
-    });
+    const mean = this.#mean;
+    for (let i = 0; i < n; i++) drawn[i]! += mean[i]!;
+    const effects = this.#effects;
+    const shared = this.#shared;
+    for (let e = 0; e < effects.length; e++) shared[effects[e]!] = drawn[PARAMETERS + e]!;
     const acceleration = drawn[ACCELERATION]!;
     return {
       error: withoutShared(this.#life, shared),

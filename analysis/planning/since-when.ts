@@ -129,22 +129,32 @@ function shareOf(ways: readonly Way[], holds: (way: Way) => boolean): number {
 }
 
 function leftDays(ways: readonly Way[], chanceOut: number, dayOf: (year: number) => number) {
-  const left = ways.filter((way) => way.leftYear < Number.POSITIVE_INFINITY);
-  const at = (p: number) => dayOf(weightedQuantile(left, (way) => way.leftYear, p * chanceOut));
+  const left = new WeightedOrder(
+    ways.filter((way) => way.leftYear < Number.POSITIVE_INFINITY),
+    (way) => way.leftYear,
+  );
+  const at = (p: number) => dayOf(left.quantile(p * chanceOut));
   return { p05: at(0.05), p50: at(0.5), p95: at(0.95) };
 }
 
-/** The value below which the weights add to `part`. */
-function weightedQuantile(ways: readonly Way[], numberOf: (way: Way) => number, part: number): number {
-  const sorted = ways
-    .map((way) => ({ value: numberOf(way), weight: way.weight }))
-    .sort((a, b) => a.value - b.value);
-  let sum = 0;
-  for (const { value, weight } of sorted) {
-    sum += weight;
-    if (sum >= part) return value;
+/** Values with their weights, in order, for the value below which weights add to a part. */
+class WeightedOrder {
+  readonly #sorted: { readonly value: number; readonly weight: number }[];
+
+  constructor(ways: readonly Way[], numberOf: (way: Way) => number) {
+    this.#sorted = ways
+      .map((way) => ({ value: numberOf(way), weight: way.weight }))
+      .sort((a, b) => a.value - b.value);
   }
-  return sorted.at(-1)!.value;
+
+  quantile(part: number): number {
+    let sum = 0;
+    for (const { value, weight } of this.#sorted) {
+      sum += weight;
+      if (sum >= part) return value;
+    }
+    return this.#sorted.at(-1)!.value;
+  }
 }
 
 /** Levels between two checks lie on the line between them. */
@@ -155,17 +165,17 @@ function resultOff(ways: readonly Way[], years: readonly number[], year: number,
   const elapsed = years[after]! - years[before]!;
   const g = elapsed > 0 ? Math.min(1, Math.max(0, (year - years[before]!) / elapsed)) : 1;
   const loading = loadingsAt(torque / 100);
-  const off = (way: Way) => {
+  const offs = new WeightedOrder(ways, ({ levels }) => {
     let error = 0;
-    loading.forEach((h, c) => {
-      const [a, b] = [way.levels[before * COMPONENTS + c]!, way.levels[after * COMPONENTS + c]!];
-      error += h * (a + g * (b - a));
-    });
+    for (let c = 0; c < COMPONENTS; c++) {
+      const [a, b] = [levels[before * COMPONENTS + c]!, levels[after * COMPONENTS + c]!];
+      error += loading[c]! * (a + g * (b - a));
+    }
     // An error of the deflection weighs the more the smaller the deflection is.
     return (100 * error) / torque;
-  };
-  const quantile = (p: number) => weightedQuantile(ways, off, p);
-  return { torquePercent: torque, p05: quantile(0.05), p50: quantile(0.5), p95: quantile(0.95) };
+  });
+  const [p05, p50, p95] = [offs.quantile(0.05), offs.quantile(0.5), offs.quantile(0.95)];
+  return { torquePercent: torque, p05, p50, p95 };
 }
 
 /** The last sound check and the first unsound one after it, by the readings as they were. */
