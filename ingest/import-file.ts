@@ -1,21 +1,12 @@
-import { TimeReader } from "./columns/parse-time.ts";
-import { inFile } from "./held/held-place.ts";
+import { type HeldPlace, inFile } from "./held/held-place.ts";
 import type { OpenedFile } from "./open-file.ts";
-import { type RecordBatch, readRecords } from "./read-records.ts";
-import type { ReadingContext } from "./readings/draft.ts";
+import { readRecords } from "./read-records.ts";
+import { judgeFile } from "./readings/judge-file.ts";
 import type { RangeConstants } from "./readings/range-constants.ts";
 import { ReadingTaker } from "./readings/reading-taker.ts";
 import { registerTaker } from "./registers/register-taker.ts";
 import { type FileReport, reportOf, Tally } from "./report.ts";
-import type { FileIntake, Registers } from "./store/store.ts";
-import type { WayOfReading } from "./way-of-reading.ts";
-
-/** Takes the records of one file into the store, and counts. */
-export interface RowTaker {
-  take(batch: RecordBatch): Promise<void>;
-  /** What can only be done when all rows are in. */
-  end(): Promise<void>;
-}
+import type { FileIntake, FileKind, Registers } from "./store/store.ts";
 
 /** What the files of one call share. */
 export interface ImportSetting {
@@ -38,19 +29,9 @@ export async function importFile(file: OpenedFile, setting: ImportSetting): Prom
   const intake = await setting.beginFile(file.path, setting.nowMs);
   const held = inFile(file, intake);
   try {
-    const taker: RowTaker =
-      file.kind === "readings"
-        ? new ReadingTaker(
-            file,
-            intake,
-            held,
-            readingContext(file, setting.ranges, await setting.registers(intake), setting.nowMs),
-            tally,
-          )
-        : registerTaker(file, file.kind, intake, held, tally);
     const onBytes = (count: number) => setting.onProgress(file, count, tally.rows);
-    for await (const batch of readRecords(file, file.decimal, onBytes)) await taker.take(batch);
-    await taker.end();
+    if (file.kind === "readings") await takeReadings(file, intake, held, setting, tally, onBytes);
+    else await takeRegister(file, file.kind, intake, held, tally, onBytes);
     await intake.commit({
       kind: file.kind,
       sha256: file.sha256,
@@ -64,13 +45,29 @@ export async function importFile(file: OpenedFile, setting: ImportSetting): Prom
   return reportOf(file, tally.totals(), tally);
 }
 
-/** All that readings of a file are judged by. */
-export function readingContext(
-  { profile, decimal }: WayOfReading,
-  ranges: RangeConstants,
-  registers: Registers,
-  nowMs: number,
-): ReadingContext {
-  const { toOwnUnit, stageWords, times } = profile;
-  return { registers, ranges, nowMs, times: new TimeReader(times), decimal, toOwnUnit, stageWords };
+async function takeReadings(
+  file: OpenedFile,
+  intake: FileIntake,
+  held: HeldPlace,
+  { registers: registersOf, ranges, nowMs }: ImportSetting,
+  tally: Tally,
+  onBytes: (count: number) => void,
+): Promise<void> {
+  const registers = await registersOf(intake);
+  const taker = new ReadingTaker(intake, held, registers.fluids.keys(), tally);
+  for await (const batch of judgeFile(file, { ranges, registers, nowMs }, onBytes)) await taker.take(batch);
+  await taker.end();
+}
+
+async function takeRegister(
+  file: OpenedFile,
+  kind: Exclude<FileKind, "readings">,
+  intake: FileIntake,
+  held: HeldPlace,
+  tally: Tally,
+  onBytes: (count: number) => void,
+): Promise<void> {
+  const taker = registerTaker(file, kind, intake, held, tally);
+  for await (const batch of readRecords(file, file.decimal, onBytes)) await taker.take(batch);
+  await taker.end();
 }

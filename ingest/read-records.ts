@@ -1,4 +1,5 @@
 import { CsvReader } from "./csv/csv-reader.ts";
+import { type CsvRows, PlainCsvReader } from "./csv/plain-csv-reader.ts";
 import { IngestError } from "./errors.ts";
 import type { FileForm, InspectedFile } from "./inspect-file.ts";
 import { JsonReader } from "./json/json-reader.ts";
@@ -28,17 +29,56 @@ export async function* readRecords(
 ): AsyncGenerator<RecordBatch> {
   const reader = readerFor(file, decimal);
   const decoder = new TextDecoder(file.encoding);
-  let bytes = 0;
-  const onRead = (piece: Buffer) => {
-    bytes += piece.length;
-    onBytes(piece.length);
-  };
-  for await (const piece of readContent(file.path, onRead)) {
+  for await (const piece of readPieces(file, onBytes)) {
     const records = reader.push(decoder.decode(piece, { stream: true }));
     if (records.length > 0) yield { columns: reader.columns, records };
   }
   const last = [...reader.push(decoder.decode()), ...reader.end()];
   if (last.length > 0) yield { columns: reader.columns, records: last };
+}
+
+/**
+ * Reads a whole file row by row: CSV from its bytes where it is written in one byte a letter or in UTF-8, all else as
+ * records.
+ *
+ * @param rows Is told of every row, in the order of the file.
+ * @returns After each piece of the file, the bytes to which what was told of plain rows refers.
+ * @throws {IngestError} where reading fails, or the file is no longer the one that was inspected.
+ */
+export async function* readRows(
+  file: ReadableFile,
+  decimal: "." | ",",
+  rows: CsvRows,
+  onBytes: (count: number) => void = () => undefined,
+): AsyncGenerator<Uint8Array> {
+  const { form, encoding } = file;
+  const isPlain = form.name === "csv" && isAscii(form.delimiter) && !encoding.startsWith("utf-16");
+  if (!isPlain) {
+    for await (const { columns, records } of readRecords(file, decimal, onBytes)) {
+      rows.records(columns, records);
+      yield NO_BYTES;
+    }
+    return;
+  }
+  const reader = new PlainCsvReader({ delimiter: form.delimiter, decimal, encoding }, rows);
+  for await (const piece of readPieces(file, onBytes)) yield reader.push(piece);
+  yield reader.end();
+}
+
+const NO_BYTES = new Uint8Array(0);
+
+function isAscii(text: string): boolean {
+  return text.length === 1 && text.charCodeAt(0) < 128;
+}
+
+/** The bytes of a file's content, piece by piece. */
+async function* readPieces(file: ReadableFile, onBytes: (count: number) => void): AsyncGenerator<Buffer> {
+  let bytes = 0;
+  const onRead = (piece: Buffer) => {
+    bytes += piece.length;
+    onBytes(piece.length);
+  };
+  yield* readContent(file.path, onRead);
   if (bytes !== file.bytes) {
     throw new IngestError(
       "file-changed",

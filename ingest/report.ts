@@ -1,4 +1,5 @@
 import type { OpenedFile } from "./open-file.ts";
+import { flagsOf } from "./store/flag-bits.ts";
 import type { HeldState } from "./store/held.ts";
 import type { FileKind, Flag, QuarantinedRow, Reason } from "./store/store.ts";
 
@@ -69,10 +70,12 @@ export class Tally {
     return this.accepted + this.repeated + this.quarantined;
   }
 
-  accept(flags: readonly Flag[]): void {
+  /** @param bits The flags of a reading, see `flagBits`. */
+  accept(bits: number): void {
     this.accepted++;
-    if (flags.length > 0) this.flagged++;
-    for (const flag of flags) this.flags[flag] = (this.flags[flag] ?? 0) + 1;
+    if (bits === 0) return;
+    this.flagged++;
+    for (const flag of flagsOf(bits)) this.flags[flag] = (this.flags[flag] ?? 0) + 1;
   }
 
   /** A flag given after the reading was accepted. */

@@ -1,5 +1,6 @@
 import { IngestError } from "./errors.ts";
 import type { HeldState, KeptWay } from "./store/held.ts";
+import { nameAt, type ReadingBatch } from "./store/reading-batch.ts";
 import type {
   FileIntake,
   FileRecord,
@@ -7,7 +8,6 @@ import type {
   GeometryRecord,
   InstrumentRecord,
   QuarantinedRow,
-  ReadingRecord,
   ResultRecord,
   RowIntake,
   RowPlace,
@@ -45,15 +45,15 @@ export class RowsWithinSites implements RowIntake {
     return this.#intake.putResults(rows);
   }
 
-  async addReadings(rows: readonly ReadingRecord[]) {
-    for (const { instrument, site } of rows) await this.#refuse(instrument, site, true);
-    return this.#intake.addReadings(rows);
+  async addReadings(batch: ReadingBatch) {
+    await this.#refuseReadings(batch);
+    return this.#intake.addReadings(batch);
   }
 
   // What is stored of another site's unit is not told either.
-  async areStored(rows: readonly ReadingRecord[]) {
-    for (const { instrument, site } of rows) await this.#refuse(instrument, site, true);
-    return this.#intake.areStored(rows);
+  async areStored(batch: ReadingBatch) {
+    await this.#refuseReadings(batch);
+    return this.#intake.areStored(batch);
   }
 
   /** Rows that cannot be used: one that names neither a site nor a known unit may be anybody's. */
@@ -76,6 +76,9 @@ export class RowsWithinSites implements RowIntake {
     for (const row of rows) refuseChange("geometry", row.geometry, geometries.get(row.geometry), row);
     return this.#intake.putGeometries(rows);
   }
+  countBetween(instrument: string, fromMs: number, untilMs: number) {
+    return this.#intake.countBetween(instrument, fromMs, untilMs);
+  }
   readingsBetween(instrument: string, fromMs: number, untilMs: number) {
     return this.#intake.readingsBetween(instrument, fromMs, untilMs);
   }
@@ -87,6 +90,13 @@ export class RowsWithinSites implements RowIntake {
   }
   rollback() {
     return this.#intake.rollback();
+  }
+
+  async #refuseReadings({ count, instrument, site, names }: ReadingBatch): Promise<void> {
+    for (let i = 0; i < count; i++) {
+      if (i > 0 && instrument[i] === instrument[i - 1] && site[i] === site[i - 1]) continue;
+      await this.#refuse(names.instruments[instrument[i]!]!, nameAt(names.sites, site[i]!), true);
+    }
   }
 
   /** Both the site at which the register has a unit and the one that its row names must be among the sites. */
@@ -127,6 +137,9 @@ export class FileWithinSites extends RowsWithinSites implements FileIntake {
   async quarantine(rows: readonly QuarantinedRow[], way: KeptWay): Promise<HeldState[]> {
     await this.refuseOthers(rows);
     return this.#file.quarantine(rows, way);
+  }
+  heldLines() {
+    return this.#file.heldLines();
   }
   settleHeld(rows: readonly RowPlace[], header: KeptWay["header"]) {
     return this.#file.settleHeld(rows, header);

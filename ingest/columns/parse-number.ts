@@ -3,7 +3,8 @@ const WITH_COMMA = /^[+-]?(?:\d+(?:,\d*)?|,\d+)(?:[eE][+-]?\d{1,3})?$/;
 
 /** Whole numbers of so many digits are exact, and so is their quotient with such a power of ten once rounded. */
 const EXACT_DIGITS = 15;
-const POWERS_OF_TEN = Array.from({ length: EXACT_DIGITS + 1 }, (_, i) => 10 ** i);
+/** Powers that are exact themselves. */
+export const POWERS_OF_TEN = Array.from({ length: EXACT_DIGITS + 1 }, (_, i) => 10 ** i);
 
 /**
  * Reads a number written with the given decimal mark, strictly.

@@ -4,7 +4,8 @@ import { DateTime, type TokenParser } from "luxon";
 const ISO_WITH_DAY = /^\d{4}-?(?:\d{2}-?\d{2}|W\d{2}-?\d|\d{3})(?:[T ]\d{2}.*)?$/;
 const ISO_OFFSET = /T.*(?:Z|[+-]\d{2}(?::?\d{2})?)$/i;
 /** The commonest form of all: it needs no library to be read. */
-const UTC_TO_THE_SECOND = /^\d{4}-\d{2}-(\d{2})T\d{2}:\d{2}:\d{2}Z$/;
+const UTC_TO_THE_SECOND = "0000-00-00T00:00:00Z";
+const DIGIT = 48;
 /** Tokens of luxon that stand for an offset or a zone. */
 const FORMAT_OFFSET = /[Zz]/;
 
@@ -89,13 +90,31 @@ function existing(time: DateTime, asWritten: DateTime): DateTime | null {
   return DateTime.min(...time.getPossibleOffsets()) ?? null;
 }
 
-/** The instant of a time in {@link UTC_TO_THE_SECOND}; null for any other text, and for a day that does not exist. */
+/** The instant of a time written as {@link UTC_TO_THE_SECOND}; null for any other text, and for a time that does not exist. */
 function plainUtc(text: string): number | null {
-  const match = UTC_TO_THE_SECOND.exec(text);
-  if (match === null) return null;
-  const instant = Date.parse(text);
-  // The language takes 30 February for 2 March, and hour 24 for the next day.
-  return new Date(instant).getUTCDate() === Number(match[1]) ? instant : null;
+  if (text.length !== UTC_TO_THE_SECOND.length) return null;
+  let [year, month, day, hour, minute, second] = [0, 0, 0, 0, 0, 0];
+  for (let i = 0; i < text.length; i++) {
+    const code = text.charCodeAt(i);
+    const expected = UTC_TO_THE_SECOND.charCodeAt(i);
+    if (expected !== DIGIT) {
+      if (code !== expected) return null;
+      continue;
+    }
+    const digit = code - DIGIT;
+    if (digit < 0 || digit > 9) return null;
+    if (i < 4) year = 10 * year + digit;
+    else if (i < 7) month = 10 * month + digit;
+    else if (i < 10) day = 10 * day + digit;
+    else if (i < 13) hour = 10 * hour + digit;
+    else if (i < 16) minute = 10 * minute + digit;
+    else second = 10 * second + digit;
+  }
+  // The language takes a year below 100 for one of the last century, and 30 February for 2 March.
+  if (year < 100 || month < 1 || month > 12 || day < 1 || hour > 23 || minute > 59 || second > 59)
+    return null;
+  if (day > 28 && day > new Date(Date.UTC(year, month, 0)).getUTCDate()) return null;
+  return Date.UTC(year, month - 1, day, hour, minute, second);
 }
 
 function readIso(text: string, zone: string) {

@@ -48,6 +48,16 @@ export class CsvReader implements RecordReader {
     return this.#read(this.#lines.end(), true);
   }
 
+  /** Lines that were split elsewhere. @param isLast Whether the text ends with them. */
+  pushLines(lines: Line[], isLast: boolean): RawRecord[] {
+    return this.#read(lines, isLast);
+  }
+
+  /** Whether the header is known and no row is half read. */
+  get isBetweenRows(): boolean {
+    return this.#headerSeen && this.#waiting.length === 0;
+  }
+
   #read(lines: Line[], isLast: boolean): RawRecord[] {
     const all = this.#waiting.length === 0 ? lines : this.#waiting.concat(lines);
     const records: RawRecord[] = [];

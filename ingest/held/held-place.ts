@@ -6,14 +6,17 @@ import { keptWay, type WayOfReading } from "../way-of-reading.ts";
 export interface HeldPlace {
   /** Rows that cannot be used; answers what became of each, see {@link FileIntake.quarantine}. */
   hold(rows: readonly QuarantinedRow[], columns: readonly string[]): Promise<HeldState[]>;
-  /** Rows that are in use now, newly or since before. */
+  /** Lines at which rows of earlier files are held: only there is anybody interested in rows that are in use now. */
+  lines(): Promise<ReadonlySet<number>>;
+  /** Rows at such lines that are in use now, newly or since before. */
   inUse(rows: readonly RowPlace[], columns: readonly string[]): Promise<void>;
 }
 
 /** Holds the rows of a file back within its own transaction. */
 export function inFile(way: WayOfReading, intake: FileIntake): HeldPlace {
   return {
-    hold: async (rows, columns) => (rows.length === 0 ? [] : intake.quarantine(rows, keptWay(way, columns))),
+    hold: (rows, columns) => intake.quarantine(rows, keptWay(way, columns)),
+    lines: () => intake.heldLines(),
     inUse: (rows, columns) => intake.settleHeld(rows, keptWay(way, columns).header),
   };
 }

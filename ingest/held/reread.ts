@@ -1,9 +1,10 @@
 import { canonicalNames } from "../columns/canonical-names.ts";
 import { readingSets } from "../columns/reading-sets.ts";
 import { IngestError } from "../errors.ts";
-import { readingContext } from "../import-file.ts";
 import type { RecordBatch } from "../read-records.ts";
+import { readingContext } from "../readings/draft.ts";
 import { RangeConstants } from "../readings/range-constants.ts";
+import { ReadingJudge } from "../readings/reading-judge.ts";
 import { ReadingTaker } from "../readings/reading-taker.ts";
 import { registerTaker } from "../registers/register-taker.ts";
 import { Tally } from "../report.ts";
@@ -71,23 +72,24 @@ export async function reread(
       still.push(...rows);
       return rows.map(() => "held");
     },
+    lines: async () => new Set<number>(),
     inUse: async () => undefined,
   };
   const tally = new Tally();
   const made = { action, madeAtMs: acting.nowMs, by: acting.by, why: acting.why, mend, replaced: null };
   try {
-    const taker =
-      way.kind === "readings"
-        ? new ReadingTaker(
-            way,
-            intake,
-            held,
-            readingContext(way, ranges, await rereading.registers(), acting.nowMs),
-            tally,
-          )
-        : registerTaker(way, way.kind, intake, held, tally);
-    await taker.take(batch);
-    await taker.end();
+    if (way.kind === "readings") {
+      const registers = await rereading.registers();
+      const judge = new ReadingJudge(way, readingContext(way, ranges, registers, acting.nowMs));
+      judge.records(batch.columns, batch.records);
+      const taker = new ReadingTaker(intake, held, registers.fluids.keys(), tally);
+      await taker.take(judge.batch());
+      await taker.end();
+    } else {
+      const taker = registerTaker(way, way.kind, intake, held, tally);
+      await taker.take(batch);
+      await taker.end();
+    }
     if (still.length === 0 && tally.rows > 0) {
       return await rereading.settle({ ...made, outcome: "accepted", reason: null, message: null });
     }

@@ -1,8 +1,9 @@
 import type { ReadingColumn } from "../columns/columns.ts";
 import { parseNumber } from "../columns/parse-number.ts";
-import type { TimeReader } from "../columns/parse-time.ts";
+import { TimeReader } from "../columns/parse-time.ts";
 import type { FluidRecord, Registers, Stage } from "../store/store.ts";
 import { STAGES } from "../store/store.ts";
+import type { WayOfReading } from "../way-of-reading.ts";
 import { rangeConstant } from "./full-scale-range.ts";
 import type { RangeConstants } from "./range-constants.ts";
 
@@ -19,13 +20,21 @@ export interface ReadingContext {
   readonly stageWords: ReadonlyMap<string, Stage>;
 }
 
+/** All that readings of a file are judged by. */
+export function readingContext(
+  { profile, decimal }: WayOfReading,
+  ranges: RangeConstants,
+  registers: Registers,
+  nowMs: number,
+): ReadingContext {
+  const { toOwnUnit, stageWords, times } = profile;
+  return { registers, ranges, nowMs, times: new TimeReader(times), decimal, toOwnUnit, stageWords };
+}
+
 export type ReadingText = Readonly<Record<ReadingColumn, string>>;
 
-/**
- * A reading on its way to be judged: what the row says, and what the registers add.
- * Numbers are null where the row has none and NaN where its text is no number.
- */
-export interface ReadingDraft {
+/** What a row says of one reading. Numbers are null where the row has none and NaN where its text is no number. */
+export interface WrittenReading {
   readonly text: ReadingText;
   readonly stage: Stage | null;
   readonly checkedAtMs: number;
@@ -35,6 +44,10 @@ export interface ReadingDraft {
   readonly fullScaleRangeMPaS: number | null;
   readonly torquePercent: number | null;
   readonly temperatureC: number | null;
+}
+
+/** A reading on its way to be judged: what the row says, and what the registers add. */
+export interface ReadingDraft extends WrittenReading {
   /** The reading was worked out from torque and range. */
   readonly readingFromTorque: boolean;
   readonly lot: FluidRecord | undefined;
@@ -42,46 +55,60 @@ export interface ReadingDraft {
   readonly registeredConstant: number | null;
 }
 
-/** Reads the texts of one reading and completes them from the registers. */
-export function draftReading(text: ReadingText, context: ReadingContext): ReadingDraft {
-  const { decimal, toOwnUnit } = context;
+/** Reads the texts of one reading. */
+export function writtenReading(
+  text: ReadingText,
+  { decimal, toOwnUnit, stageWords, times }: ReadingContext,
+): WrittenReading {
   const number = (written: string, convert: ((value: number) => number) | undefined) => {
     if (written === "") return null;
     const value = parseNumber(written, decimal);
     return convert === undefined ? value : convert(value);
   };
-  const { registers } = context;
+  return {
+    text,
+    stage: stageOf(text.stage, stageWords),
+    checkedAtMs: times.instantOf(text.checked_at),
+    speedRpm: number(text.speed_rpm, toOwnUnit.speed_rpm),
+    readingMPaS: number(text.reading_mpas, toOwnUnit.reading_mpas),
+    fluidValueMPaS: number(text.fluid_value_mpas, toOwnUnit.fluid_value_mpas),
+    fullScaleRangeMPaS: number(text.full_scale_range_mpas, toOwnUnit.full_scale_range_mpas),
+    torquePercent: number(text.torque_percent, toOwnUnit.torque_percent),
+    temperatureC: number(text.temperature_c, toOwnUnit.temperature_c),
+  };
+}
+
+/** Completes a reading from the registers. */
+export function draftReading(written: WrittenReading, { registers }: ReadingContext): ReadingDraft {
+  const { text, stage, checkedAtMs, speedRpm, torquePercent, temperatureC } = written;
   const lot = registers.fluids.get(text.fluid_lot);
   const registeredConstant = rangeConstant(
     registers.instruments.get(text.instrument)?.fullScaleTorqueUnm ?? null,
     registers.geometries.get(text.geometry),
   );
-
-  const speedRpm = number(text.speed_rpm, toOwnUnit.speed_rpm);
-  const torquePercent = number(text.torque_percent, toOwnUnit.torque_percent);
-  const writtenReading = number(text.reading_mpas, toOwnUnit.reading_mpas);
   const fullScaleRangeMPaS =
-    number(text.full_scale_range_mpas, toOwnUnit.full_scale_range_mpas) ??
+    written.fullScaleRangeMPaS ??
     (registeredConstant === null || speedRpm === null ? null : registeredConstant / speedRpm);
-  const readingFromTorque = writtenReading === null && torquePercent !== null && fullScaleRangeMPaS !== null;
-
+  const readingFromTorque =
+    written.readingMPaS === null && torquePercent !== null && fullScaleRangeMPaS !== null;
   return {
     text,
-    stage: stageOf(text.stage, context.stageWords),
-    checkedAtMs: context.times.instantOf(text.checked_at),
+    stage,
+    checkedAtMs,
     speedRpm,
-    readingMPaS: readingFromTorque ? (torquePercent * fullScaleRangeMPaS) / 100 : writtenReading,
-    fluidValueMPaS: number(text.fluid_value_mpas, toOwnUnit.fluid_value_mpas) ?? lot?.certifiedMPaS ?? null,
+    readingMPaS: readingFromTorque ? (torquePercent * fullScaleRangeMPaS) / 100 : written.readingMPaS,
+    fluidValueMPaS: written.fluidValueMPaS ?? lot?.certifiedMPaS ?? null,
     fullScaleRangeMPaS,
     torquePercent,
-    temperatureC: number(text.temperature_c, toOwnUnit.temperature_c),
+    temperatureC,
     readingFromTorque,
     lot,
     registeredConstant,
   };
 }
 
-function stageOf(written: string, words: ReadonlyMap<string, Stage>): Stage | null {
+/** The stage that a row or a site's own word names; routine where it names none, null where nobody knows it. */
+export function stageOf(written: string, words: ReadonlyMap<string, Stage>): Stage | null {
   if (written === "") return "routine";
   if (words.size === 0 && isStage(written)) return written;
   const lower = written.toLowerCase();

@@ -3,7 +3,7 @@ import { flagBits } from "../store/flag-bits.ts";
 import { sameCheck } from "../store/same-check.ts";
 import type { RowIntake, StoredReading } from "../store/store.ts";
 import { outliersOf } from "./outliers.ts";
-import type { Touched } from "./touched.ts";
+import type { TouchedSpan } from "./touched.ts";
 
 const DAY_MS = 86_400_000;
 const OUTLIER = flagBits(["outlier"]);
@@ -17,10 +17,14 @@ const LOOKS_NOMINAL = flagBits(["looks-nominal"]);
  * the readings of a check came. Flags of readings from earlier files may change with it; only those of this
  * file are counted.
  *
- * @param touched What the file has added.
+ * @param touched Where readings were added or changed.
  */
-export async function flagOutliers(intake: RowIntake, touched: Touched, tally: Tally): Promise<void> {
-  for (const [instrument, { fromMs, untilMs }] of touched.spans()) {
+export async function flagOutliers(
+  intake: RowIntake,
+  touched: readonly TouchedSpan[],
+  tally: Tally,
+): Promise<void> {
+  for (const { instrument, fromMs, untilMs } of touched) {
     // A check may reach a day beyond what was touched.
     const readings = await intake.readingsBetween(instrument, fromMs - DAY_MS, untilMs + DAY_MS);
     const changed = inChecks(readings).flatMap((check) => reflag(check, tally));

@@ -10,6 +10,8 @@ const USUAL_TEMPERATURE_C = 25;
 const TEMPERATURE_MAY_DIFFER_K = 0.2;
 const WEAKEST_TORQUE_PERCENT = 10;
 const DAY_MS = 86_400_000;
+/** Worked out once for each lot: thousands of readings are held against it. */
+const GOOD_UNTIL_MS = new WeakMap<FluidRecord, number>();
 /** Room for the rounding of binary fractions at a limit. */
 const ROUNDING = 1e-9;
 
@@ -35,7 +37,12 @@ function isTemperatureOff(temperatureC: number | null, lot: FluidRecord | undefi
 /** The day of expiry itself is still good. */
 function isExpired(checkedAtMs: number, lot: FluidRecord | undefined): boolean {
   if (lot === undefined || lot.expiresOn === null) return false;
-  return checkedAtMs >= Date.parse(lot.expiresOn) + DAY_MS;
+  let goodUntilMs = GOOD_UNTIL_MS.get(lot);
+  if (goodUntilMs === undefined) {
+    goodUntilMs = Date.parse(lot.expiresOn) + DAY_MS;
+    GOOD_UNTIL_MS.set(lot, goodUntilMs);
+  }
+  return checkedAtMs >= goodUntilMs;
 }
 
 function looksNominal(valueMPaS: number, lot: FluidRecord | undefined): boolean {

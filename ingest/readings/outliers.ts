@@ -29,7 +29,7 @@ const MAY_DEPART = 2.5;
  * @returns Indices into `readings`.
  */
 export function outliersOf(readings: readonly CheckReading[]): number[] {
-  if (spreadOf(readings) <= MAY_DEPART) return [];
+  if (!mayHoldOutlier(spreadOf(readings))) return [];
   let rest = readings.map((_, i) => i);
   const found: number[] = [];
   while (rest.length >= 3) {
@@ -49,6 +49,11 @@ export function outliersOf(readings: readonly CheckReading[]): number[] {
     rest = rest.filter((i) => i !== farthest);
   }
   return found.sort((a, b) => a - b);
+}
+
+/** Whether one reading may stand far from the others. @param spread Largest error minus smallest. Unit: % of full scale. */
+export function mayHoldOutlier(spread: number): boolean {
+  return spread > MAY_DEPART;
 }
 
 /** Largest error minus smallest: no reading departs by more from what a zero error of the others would make of it. */

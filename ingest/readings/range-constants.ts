@@ -27,6 +27,9 @@ interface Uses {
   known: readonly number[] | null;
 }
 
+/** By instrument and geometry. */
+export type RangesLearnt = Map<string, Map<string, Uses>>;
+
 /**
  * What each unit's checks say about its full-scale range: speed x range is one constant per unit and geometry.
  *
@@ -35,8 +38,18 @@ interface Uses {
  * neither the order of files nor a wrong first row counts: the constant that most checks agree on is the unit's own.
  */
 export class RangeConstants {
-  readonly #uses = new Map<string, Map<string, Uses>>();
+  readonly #uses: Map<string, Map<string, Uses>>;
   #last: { readonly instrument: string; readonly geometry: string; readonly uses: Uses } | null = null;
+
+  /** @param learnt What another one has {@link learnt}. */
+  constructor(learnt: RangesLearnt = new Map()) {
+    this.#uses = learnt;
+  }
+
+  /** Plain data, to be handed to another thread. */
+  get learnt(): RangesLearnt {
+    return this.#uses;
+  }
 
   get instruments(): Iterable<string> {
     return this.#uses.keys();

@@ -1,8 +1,18 @@
 import { detached } from "../text/detached.ts";
 
-/** Per instrument the first and last time of readings that were added or changed. */
+export interface Span {
+  fromMs: number;
+  untilMs: number;
+}
+
+/** Between which two instants, both included, checks of a unit are to be looked at. */
+export interface TouchedSpan extends Readonly<Span> {
+  readonly instrument: string;
+}
+
+/** Per instrument the first and last time of readings that were changed. */
 export class Touched {
-  readonly #spans = new Map<string, { fromMs: number; untilMs: number }>();
+  readonly #spans = new Map<string, Span>();
 
   add(instrument: string, checkedAtMs: number): void {
     const span = this.#spans.get(instrument);
@@ -14,7 +24,7 @@ export class Touched {
     }
   }
 
-  spans(): Iterable<readonly [instrument: string, { readonly fromMs: number; readonly untilMs: number }]> {
-    return this.#spans;
+  spans(): TouchedSpan[] {
+    return [...this.#spans].map(([instrument, span]) => ({ instrument, ...span }));
   }
 }

@@ -8,10 +8,10 @@ const MOST_NOTES = 10;
 export class UnknownLots {
   readonly #readings = new Map<string, number>();
 
-  add(fluidLot: string): void {
+  add(fluidLot: string, readings: number): void {
     const count = this.#readings.get(fluidLot);
-    if (count === undefined) this.#readings.set(detached(fluidLot), 1);
-    else this.#readings.set(fluidLot, count + 1);
+    if (count === undefined) this.#readings.set(detached(fluidLot), readings);
+    else this.#readings.set(fluidLot, count + readings);
   }
 
   /** A sentence for each that was likely meant to be a registered one. */

@@ -24,5 +24,5 @@ export async function reflagLots(intake: RowIntake, fluidLots: ReadonlySet<strin
   }
   for (const [instrument, readings] of changed) await intake.setFlags(instrument, readings);
   // Which readings a check is compared by may have changed. They are none of this file's, so nobody counts them.
-  await flagOutliers(intake, touched, new Tally());
+  await flagOutliers(intake, touched.spans(), new Tally());
 }

@@ -2,7 +2,6 @@ import { canonicalNames } from "../columns/canonical-names.ts";
 import type { Column } from "../columns/columns.ts";
 import { TimeReader } from "../columns/parse-time.ts";
 import type { HeldPlace } from "../held/held-place.ts";
-import type { RowTaker } from "../import-file.ts";
 import type { RecordBatch } from "../read-records.ts";
 import type { RawRecord } from "../record.ts";
 import { fieldText, forColumns, recordProblem } from "../record-fields.ts";
@@ -20,6 +19,13 @@ import {
 } from "./read-register-row.ts";
 import { reflagLots } from "./reflag-lots.ts";
 
+/** Takes the records of one register file into the store, and counts. */
+export interface RecordTaker {
+  take(batch: RecordBatch): Promise<void>;
+  /** What can only be done when all rows are in. */
+  end(): Promise<void>;
+}
+
 /** One register: how its rows are read, what they are about, and where they go. */
 interface Register<Row> {
   readonly read: (text: (column: Column) => string, style: RegisterStyle) => Row | RowProblem;
@@ -36,7 +42,7 @@ export function registerTaker(
   intake: RowIntake,
   held: HeldPlace,
   tally: Tally,
-): RowTaker {
+): RecordTaker {
   const take = <Row>(register: Register<Row>) => new RegisterTaker(way, register, held, tally);
   switch (kind) {
     case "instruments":
@@ -83,7 +89,7 @@ const WAITS = "Until it is mended, nothing of this row is used.";
  * @remarks A row replaces what earlier files said of the same thing; within a file the first row counts, and a
  * second one that says something else is held back.
  */
-class RegisterTaker<Row> implements RowTaker {
+class RegisterTaker<Row> implements RecordTaker {
   readonly #register: Register<Row>;
   readonly #style: RegisterStyle;
   readonly #constants: WayOfReading["constants"];
@@ -125,11 +131,13 @@ class RegisterTaker<Row> implements RowTaker {
       }
     }
     for (const changed of await this.#register.put(sound)) {
-      if (changed) this.#tally.accept([]);
+      if (changed) this.#tally.accept(0);
       else this.#tally.repeated++;
     }
-    this.#tally.hold(held, await this.#held.hold(held, columns));
-    await this.#held.inUse(used, columns);
+    if (held.length > 0) this.#tally.hold(held, await this.#held.hold(held, columns));
+    const heldLines = await this.#held.lines();
+    const settled = used.filter(({ line }) => heldLines.has(line));
+    if (settled.length > 0) await this.#held.inUse(settled, columns);
   }
 
   async end(): Promise<void> {

@@ -12,6 +12,7 @@ import type { FindingDecision, OutFinding } from "./findings.ts";
 import type { HeldRows, HeldState, KeptWay } from "./held.ts";
 import type { FrozenLimit, Judgement, KeptFigures, KeptRecord, SettingsChange } from "./kept.ts";
 import type { NoticeOutbox } from "./notice-outbox.ts";
+import type { ReadingBatch } from "./reading-batch.ts";
 import type { Trail } from "./trail.ts";
 
 export const STAGES = ["routine", "as_found", "as_left"] as const;
@@ -265,9 +266,11 @@ export interface RowIntake {
   putGeometries(rows: readonly GeometryRecord[]): Promise<boolean[]>;
   putResults(rows: readonly ResultRecord[]): Promise<boolean[]>;
   /** Adds readings unless one with the same instrument, time and speed is stored: equal values make it a repeat. */
-  addReadings(rows: readonly ReadingRecord[]): Promise<ReadingOutcome[]>;
+  addReadings(batch: ReadingBatch): Promise<ReadingOutcome[]>;
   /** Whether each reading is stored already with the same values. */
-  areStored(rows: readonly ReadingRecord[]): Promise<boolean[]>;
+  areStored(batch: ReadingBatch): Promise<boolean[]>;
+  /** How many readings of one unit are stored between two instants, both included. */
+  countBetween(instrument: string, fromMs: number, untilMs: number): Promise<number>;
   /** One unit's readings between two instants, both included, by time and speed. */
   readingsBetween(instrument: string, fromMs: number, untilMs: number): Promise<readonly StoredReading[]>;
   /** The stored readings made with any of these lots, one after the other. */
@@ -288,6 +291,8 @@ export interface FileIntake extends RowIntake {
    * @returns What became of each: "held", unless the same row was held before and somebody has settled it.
    */
   quarantine(rows: readonly QuarantinedRow[], way: KeptWay): Promise<HeldState[]>;
+  /** Lines at which rows of earlier files are held. */
+  heldLines(): Promise<ReadonlySet<number>>;
   /** Told of rows that are in use now: those among them that earlier files brought, and that were held, are settled. */
   settleHeld(rows: readonly RowPlace[], header: KeptWay["header"]): Promise<void>;
   /** Keeps everything. A file that changed nothing and was recorded before leaves no second record. */

@@ -44,7 +44,7 @@ export class LineSplitter {
       if (carriage >= 0 && carriage < start) carriage = text.indexOf("\r", start);
     }
     this.#rest = start === 0 ? text : text.slice(start);
-    if (this.#rest.length > MAX_LINE_LENGTH) throw this.#tooLong();
+    if (this.#rest.length > MAX_LINE_LENGTH) throw lineTooLong(this.#number);
     return lines;
   }
 
@@ -57,14 +57,15 @@ export class LineSplitter {
   }
 
   #line(text: string, end: string): Line {
-    if (text.length > MAX_LINE_LENGTH) throw this.#tooLong();
+    if (text.length > MAX_LINE_LENGTH) throw lineTooLong(this.#number);
     return { number: this.#number++, text, end };
   }
+}
 
-  #tooLong(): IngestError {
-    return new IngestError(
-      "line-too-long",
-      `Line ${this.#number} is longer than ${MAX_LINE_LENGTH.toLocaleString("en")} characters: this is no table of readings.`,
-    );
-  }
+/** What is said of a line beyond {@link MAX_LINE_LENGTH}. */
+export function lineTooLong(number: number): IngestError {
+  return new IngestError(
+    "line-too-long",
+    `Line ${number} is longer than ${MAX_LINE_LENGTH.toLocaleString("en")} characters: this is no table of readings.`,
+  );
 }

@@ -69,11 +69,13 @@ class PostgresIntake extends PostgresRows implements FileIntake {
     return statesOf(this.session, digests);
   }
 
-  async settleHeld(rows: readonly RowPlace[], header: KeptWay["header"]): Promise<void> {
+  async heldLines(): Promise<ReadonlySet<number>> {
     this.#heldLines ??= await this.#linesWithHeldRows();
-    const lines = this.#heldLines;
-    const digests = rows.filter(({ line }) => lines.has(line)).map((row) => heldDigest(row, header));
-    if (digests.length === 0) return;
+    return this.#heldLines;
+  }
+
+  async settleHeld(rows: readonly RowPlace[], header: KeptWay["header"]): Promise<void> {
+    const digests = rows.map((row) => heldDigest(row, header));
     const settled = await this.session.run(
       `WITH settled AS (
          UPDATE quarantined_row SET state = 'accepted' WHERE digest = ANY($1::text[]) AND state = 'held' RETURNING id)

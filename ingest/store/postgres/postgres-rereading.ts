@@ -1,6 +1,7 @@
 import type { HeldDecision, Rereading } from "../held.ts";
 import { insertHeldDecision } from "../held-queries.ts";
-import type { ReadingOutcome, ReadingRecord } from "../store.ts";
+import type { ReadingBatch } from "../reading-batch.ts";
+import type { ReadingOutcome } from "../store.ts";
 import { PostgresRows, type RowsSetting } from "./postgres-rows.ts";
 
 /** Begins to read a held row again, within a transaction that is begun already. */
@@ -28,9 +29,9 @@ class PostgresRereading extends PostgresRows implements Rereading {
     this.#replace = replace;
   }
 
-  override async addReadings(rows: readonly ReadingRecord[]): Promise<ReadingOutcome[]> {
-    if (this.#replace) for (const row of rows) await this.#takeOut(row);
-    return super.addReadings(rows);
+  override async addReadings(batch: ReadingBatch): Promise<ReadingOutcome[]> {
+    if (this.#replace) for (let i = 0; i < batch.count; i++) await this.#takeOut(batch, i);
+    return super.addReadings(batch);
   }
 
   async settle(decision: HeldDecision): Promise<HeldDecision> {
@@ -41,8 +42,8 @@ class PostgresRereading extends PostgresRows implements Rereading {
     return { ...decision, replaced };
   }
 
-  async #takeOut({ instrument, checkedAtMs, speedRpm }: ReadingRecord): Promise<void> {
-    const key = [instrument, checkedAtMs, speedRpm];
+  async #takeOut({ instrument, checkedAtMs, speedRpm, names }: ReadingBatch, i: number): Promise<void> {
+    const key = [names.instruments[instrument[i]!]!, checkedAtMs[i]!, speedRpm[i]!];
     const where =
       "instrument_id = (SELECT id FROM instrument WHERE name = $1) AND checked_at_ms = $2 AND speed_rpm = $3";
     const stored = await this.session.all(

@@ -1,3 +1,4 @@
+import type { ReadingBatch } from "../reading-batch.ts";
 import { selectRegisters } from "../register-queries.ts";
 import type {
   FluidRecord,
@@ -5,7 +6,6 @@ import type {
   InstrumentRecord,
   LotReading,
   ReadingOutcome,
-  ReadingRecord,
   Registers,
   ResultRecord,
   RowIntake,
@@ -79,14 +79,23 @@ export class PostgresRows implements RowIntake {
     return this.#noteAll(await this.#registers.putGeometries(rows));
   }
 
-  async addReadings(rows: readonly ReadingRecord[]): Promise<ReadingOutcome[]> {
-    const outcomes = await this.#readings.add(rows);
+  async addReadings(batch: ReadingBatch): Promise<ReadingOutcome[]> {
+    const outcomes = await this.#readings.add(batch);
     this.changed ||= outcomes.includes("accepted");
     return outcomes;
   }
 
-  areStored(rows: readonly ReadingRecord[]): Promise<boolean[]> {
-    return this.#readings.areStored(rows);
+  areStored(batch: ReadingBatch): Promise<boolean[]> {
+    return this.#readings.areStored(batch);
+  }
+
+  async countBetween(instrument: string, fromMs: number, untilMs: number): Promise<number> {
+    const [row] = await this.session.all<{ n: number }>(
+      `SELECT count(*)::int AS n FROM reading
+       WHERE instrument_id = (SELECT id FROM instrument WHERE name = $1) AND checked_at_ms BETWEEN $2 AND $3`,
+      [instrument, fromMs, untilMs],
+    );
+    return row!.n;
   }
 
   async readingsBetween(

@@ -1,6 +1,7 @@
 import { type ComparedValues, sayTheSame } from "../equal-readings.ts";
-import { flagBits } from "../flag-bits.ts";
-import { type ReadingOutcome, type ReadingRecord, STAGES } from "../store.ts";
+import { comparedValues, knownNumber, nameAt, type ReadingBatch } from "../reading-batch.ts";
+import type { ReadingOutcome } from "../store.ts";
+import type { NameTable } from "../tables.ts";
 import { copyField } from "./copy-field.ts";
 import type { Names } from "./names.ts";
 import type { Session } from "./session.ts";
@@ -37,37 +38,36 @@ export class ReadingWriter {
   }
 
   /** What became of each, in order; the rows before one in its batch count as stored. */
-  async add(rows: readonly ReadingRecord[]): Promise<ReadingOutcome[]> {
-    const stored = await this.#stored(rows);
+  async add(batch: ReadingBatch): Promise<ReadingOutcome[]> {
+    const stored = await this.#stored(batch);
     const here = new Map<string, ComparedValues>();
-    const fresh: ReadingRecord[] = [];
-    const outcomes = rows.map((row, i): ReadingOutcome => {
-      const key = `${row.checkedAtMs} ${row.speedRpm} ${row.instrument}`;
+    const fresh: number[] = [];
+    const outcomes = Array.from({ length: batch.count }, (_, i): ReadingOutcome => {
+      const key = `${batch.checkedAtMs[i]} ${batch.speedRpm[i]} ${batch.instrument[i]}`;
       const there = stored[i] ?? here.get(key);
-      if (there !== undefined) return sayTheSame(row, there) ? "repeated" : "conflicts";
-      here.set(key, row);
-      fresh.push(row);
+      const values = comparedValues(batch, i);
+      if (there !== undefined) return sayTheSame(values, there) ? "repeated" : "conflicts";
+      here.set(key, values);
+      fresh.push(i);
       return "accepted";
     });
-    await this.#copy(fresh);
+    await this.#copy(batch, fresh);
     return outcomes;
   }
 
-  async areStored(rows: readonly ReadingRecord[]): Promise<boolean[]> {
-    const stored = await this.#stored(rows);
-    return rows.map((row, i) => stored[i] !== undefined && sayTheSame(row, stored[i]));
+  async areStored(batch: ReadingBatch): Promise<boolean[]> {
+    const stored = await this.#stored(batch);
+    return stored.map((there, i) => there !== undefined && sayTheSame(comparedValues(batch, i), there));
   }
 
   /** The stored values at the place of each row; undefined where nothing is stored. */
-  async #stored(rows: readonly ReadingRecord[]): Promise<(ComparedValues | undefined)[]> {
-    const found: (ComparedValues | undefined)[] = new Array(rows.length).fill(undefined);
-    await this.#names.find(
-      "instrument",
-      rows.map((row) => row.instrument),
-    );
-    const asked = rows.flatMap((row, place) => {
-      const id = this.#names.get("instrument", row.instrument);
-      return id === null ? [] : [{ id, place, row }];
+  async #stored(batch: ReadingBatch): Promise<(ComparedValues | undefined)[]> {
+    const found: (ComparedValues | undefined)[] = new Array(batch.count).fill(undefined);
+    await this.#names.find("instrument", batch.names.instruments);
+    const ids = batch.names.instruments.map((name) => this.#names.get("instrument", name));
+    const asked = found.flatMap((_, place) => {
+      const id = ids[batch.instrument[place]!]!;
+      return id === null ? [] : [{ id, place }];
     });
     if (asked.length === 0) return found;
     const stored = await this.#session.arrays<Stored>(
@@ -77,8 +77,8 @@ export class ReadingWriter {
        LEFT JOIN fluid_lot ON fluid_lot.id = fluid_lot_id`,
       [
         asked.map(({ id }) => id),
-        asked.map(({ row }) => row.checkedAtMs),
-        asked.map(({ row }) => row.speedRpm),
+        asked.map(({ place }) => batch.checkedAtMs[place]!),
+        asked.map(({ place }) => batch.speedRpm[place]!),
         asked.map(({ place }) => place),
       ],
     );
@@ -89,41 +89,53 @@ export class ReadingWriter {
     return found;
   }
 
-  async #copy(rows: readonly ReadingRecord[]): Promise<void> {
+  /** @param rows Those of the batch that are new. */
+  async #copy(batch: ReadingBatch, rows: readonly number[]): Promise<void> {
     if (rows.length === 0) return;
-    const names = this.#names;
-    for (const [table, of] of NAMED) await names.add(table, rows.map(of));
-    const lines = rows.map((row) =>
+    const instrument = await this.#numbersOf("instrument", batch.names.instruments, batch.instrument, rows);
+    const fluidLot = await this.#numbersOf("fluid_lot", batch.names.fluidLots, batch.fluidLot, rows);
+    const geometry = await this.#numbersOf("geometry", batch.names.geometries, batch.geometry, rows);
+    const site = await this.#numbersOf("site", batch.names.sites, batch.site, rows);
+    const operator = await this.#numbersOf("operator", batch.names.operators, batch.operator, rows);
+    const lines = rows.map((i) =>
       [
-        names.get("instrument", row.instrument),
-        row.checkedAtMs,
-        row.speedRpm,
-        row.readingMPaS,
-        row.fluidValueMPaS,
-        row.fullScaleRangeMPaS,
-        row.torquePercent,
-        row.temperatureC,
-        names.get("fluid_lot", row.fluidLot),
-        names.get("geometry", row.geometry),
-        names.get("site", row.site),
-        names.get("operator", row.operator),
-        row.checkId,
-        STAGES.indexOf(row.stage),
-        flagBits(row.flags),
+        instrument(i),
+        batch.checkedAtMs[i]!,
+        batch.speedRpm[i]!,
+        batch.readingMPaS[i]!,
+        batch.fluidValueMPaS[i]!,
+        batch.fullScaleRangeMPaS[i]!,
+        knownNumber(batch.torquePercent[i]!),
+        knownNumber(batch.temperatureC[i]!),
+        fluidLot(i),
+        geometry(i),
+        site(i),
+        operator(i),
+        nameAt(batch.names.checkIds, batch.checkId[i]!),
+        batch.stage[i]!,
+        batch.flags[i]!,
         this.#fileId,
-        row.line,
+        batch.line[i]!,
       ]
         .map(copyField)
         .join("\t"),
     );
     await this.#session.copyIn(`COPY reading (${COLUMNS}) FROM STDIN`, `${lines.join("\n")}\n`);
   }
-}
 
-const NAMED = [
-  ["instrument", (row: ReadingRecord) => row.instrument],
-  ["fluid_lot", (row: ReadingRecord) => row.fluidLot],
-  ["geometry", (row: ReadingRecord) => row.geometry],
-  ["site", (row: ReadingRecord) => row.site],
-  ["operator", (row: ReadingRecord) => row.operator],
-] as const;
+  /** From a row to the number of its name; names that only rows bring which are stored already stay unknown. */
+  async #numbersOf(
+    table: NameTable,
+    names: readonly string[],
+    places: Int32Array,
+    rows: readonly number[],
+  ): Promise<(row: number) => number | null> {
+    const used = [...new Set(rows.map((row) => places[row]!))].filter((place) => place >= 0);
+    await this.#names.add(
+      table,
+      used.map((place) => names[place]!),
+    );
+    const numbers = names.map((name) => this.#names.get(table, name));
+    return (row) => (places[row]! < 0 ? null : numbers[places[row]!]!);
+  }
+}

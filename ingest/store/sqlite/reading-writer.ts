@@ -1,7 +1,7 @@
 import type { DatabaseSync, SQLInputValue, StatementSync } from "node:sqlite";
 import { type ComparedValues, sayTheSame } from "../equal-readings.ts";
-import { flagBits } from "../flag-bits.ts";
-import { type ReadingOutcome, type ReadingRecord, STAGES } from "../store.ts";
+import { comparedValues, knownNumber, nameAt, type ReadingBatch } from "../reading-batch.ts";
+import type { ReadingOutcome } from "../store.ts";
 import type { NameTable } from "../tables.ts";
 import type { Names } from "./names.ts";
 
@@ -48,17 +48,18 @@ export class ReadingWriter {
   }
 
   /** What became of each, in order. */
-  add(rows: readonly ReadingRecord[]): ReadingOutcome[] {
+  add(batch: ReadingBatch): ReadingOutcome[] {
+    const numbers = this.#numbersOf(batch.names);
     const outcomes: ReadingOutcome[] = [];
-    for (let from = 0; from < rows.length; from += BLOCK) {
-      const until = Math.min(from + BLOCK, rows.length);
-      if (this.#areNew && until - from === BLOCK && this.#isBlockAdded(rows, from)) {
+    for (let from = 0; from < batch.count; from += BLOCK) {
+      const until = Math.min(from + BLOCK, batch.count);
+      if (this.#areNew && until - from === BLOCK && this.#isBlockAdded(batch, numbers, from)) {
         for (let i = from; i < until; i++) outcomes.push("accepted");
         continue;
       }
       this.#areNew = true;
       for (let i = from; i < until; i++) {
-        const outcome = this.#add(rows[i]!);
+        const outcome = this.#add(batch, numbers, i);
         if (outcome !== "accepted") this.#areNew = false;
         outcomes.push(outcome);
       }
@@ -66,24 +67,29 @@ export class ReadingWriter {
     return outcomes;
   }
 
-  isStored(row: ReadingRecord): boolean {
-    const stored = this.#storedValues(row);
-    return stored !== null && sayTheSame(row, stored);
+  isStored(batch: ReadingBatch, i: number): boolean {
+    const instrument = this.#names.find("instrument", batch.names.instruments[batch.instrument[i]!]!);
+    const stored = this.#storedValues(batch, instrument ?? UNKNOWN, i);
+    return stored !== null && sayTheSame(comparedValues(batch, i), stored);
   }
 
-  #add(row: ReadingRecord): ReadingOutcome {
+  #add(batch: ReadingBatch, numbers: Numbers, i: number): ReadingOutcome {
     // Looked up before anything is added: a repeat must not leave even a new name behind.
-    const stored = this.#storedValues(row);
-    if (stored !== null) return sayTheSame(row, stored) ? "repeated" : "conflicts";
-    for (const [table, name] of namesOf(row)) if (name !== null) this.#names.idOf(table, name);
-    this.#bind(row, 0);
+    const stored = this.#storedValues(batch, numbers.instrument[batch.instrument[i]!]!, i);
+    if (stored !== null) return sayTheSame(comparedValues(batch, i), stored) ? "repeated" : "conflicts";
+    for (const [table, column, list] of NAMED) {
+      const place = batch[column][i]!;
+      if (place < 0 || numbers[column][place] !== UNKNOWN) continue;
+      numbers[column][place] = this.#names.idOf(table, batch.names[list][place]!);
+    }
+    this.#bind(batch, numbers, i, 0);
     this.#addOne.run(...this.#bound.slice(0, WIDTH));
     return "accepted";
   }
 
   /** Adds a whole block; false, and nothing done, where a name is new or a reading is stored already. */
-  #isBlockAdded(rows: readonly ReadingRecord[], from: number): boolean {
-    for (let i = 0; i < BLOCK; i++) if (!this.#bind(rows[from + i]!, i * WIDTH)) return false;
+  #isBlockAdded(batch: ReadingBatch, numbers: Numbers, from: number): boolean {
+    for (let i = 0; i < BLOCK; i++) if (!this.#bind(batch, numbers, from + i, i * WIDTH)) return false;
     try {
       this.#addBlock.run(...this.#bound);
       return true;
@@ -94,55 +100,79 @@ export class ReadingWriter {
   }
 
   /** Puts a row where it is bound from; false where one of its names is not stored yet. */
-  #bind(row: ReadingRecord, at: number): boolean {
-    const names = this.#names;
+  #bind(batch: ReadingBatch, numbers: Numbers, i: number, at: number): boolean {
     const bound = this.#bound;
-    const idOf = (table: NameTable, name: string | null) => (name === null ? null : names.find(table, name));
-    const instrument = names.find("instrument", row.instrument);
-    const fluidLot = idOf("fluid_lot", row.fluidLot);
-    const geometry = idOf("geometry", row.geometry);
-    const site = idOf("site", row.site);
-    const operator = idOf("operator", row.operator);
+    const instrument = numbers.instrument[batch.instrument[i]!]!;
+    const fluidLot = numberAt(numbers.fluidLot, batch.fluidLot[i]!);
+    const geometry = numberAt(numbers.geometry, batch.geometry[i]!);
+    const site = numberAt(numbers.site, batch.site[i]!);
+    const operator = numberAt(numbers.operator, batch.operator[i]!);
     bound[at] = instrument;
-    bound[at + 1] = row.checkedAtMs;
-    bound[at + 2] = row.speedRpm;
-    bound[at + 3] = row.readingMPaS;
-    bound[at + 4] = row.fluidValueMPaS;
-    bound[at + 5] = row.fullScaleRangeMPaS;
-    bound[at + 6] = row.torquePercent;
-    bound[at + 7] = row.temperatureC;
+    bound[at + 1] = batch.checkedAtMs[i]!;
+    bound[at + 2] = batch.speedRpm[i]!;
+    bound[at + 3] = batch.readingMPaS[i]!;
+    bound[at + 4] = batch.fluidValueMPaS[i]!;
+    bound[at + 5] = batch.fullScaleRangeMPaS[i]!;
+    bound[at + 6] = knownNumber(batch.torquePercent[i]!);
+    bound[at + 7] = knownNumber(batch.temperatureC[i]!);
     bound[at + 8] = fluidLot;
     bound[at + 9] = geometry;
     bound[at + 10] = site;
     bound[at + 11] = operator;
-    bound[at + 12] = row.checkId;
-    bound[at + 13] = STAGES.indexOf(row.stage);
-    bound[at + 14] = flagBits(row.flags);
+    bound[at + 12] = nameAt(batch.names.checkIds, batch.checkId[i]!);
+    bound[at + 13] = batch.stage[i]!;
+    bound[at + 14] = batch.flags[i]!;
     bound[at + 15] = this.#fileId;
-    bound[at + 16] = row.line;
+    bound[at + 16] = batch.line[i]!;
     return (
-      instrument !== null &&
-      (fluidLot !== null || row.fluidLot === null) &&
-      (geometry !== null || row.geometry === null) &&
-      (site !== null || row.site === null) &&
-      (operator !== null || row.operator === null)
+      instrument !== UNKNOWN &&
+      fluidLot !== UNKNOWN &&
+      geometry !== UNKNOWN &&
+      site !== UNKNOWN &&
+      operator !== UNKNOWN
     );
   }
 
-  #storedValues(row: ReadingRecord): ComparedValues | null {
-    const id = this.#names.find("instrument", row.instrument);
-    if (id === null) return null;
-    const stored = this.#stored.get(id, row.checkedAtMs, row.speedRpm);
+  /** @param instrument Its number in the store. */
+  #storedValues(batch: ReadingBatch, instrument: number, i: number): ComparedValues | null {
+    if (instrument === UNKNOWN) return null;
+    const stored = this.#stored.get(instrument, batch.checkedAtMs[i]!, batch.speedRpm[i]!);
     return stored === undefined ? null : (stored as unknown as ComparedValues);
+  }
+
+  #numbersOf(names: ReadingBatch["names"]): Numbers {
+    const of = (table: NameTable, list: readonly string[]) =>
+      list.map((name) => this.#names.find(table, name) ?? UNKNOWN);
+    return {
+      instrument: of("instrument", names.instruments),
+      fluidLot: of("fluid_lot", names.fluidLots),
+      geometry: of("geometry", names.geometries),
+      site: of("site", names.sites),
+      operator: of("operator", names.operators),
+    };
   }
 }
 
-function namesOf(row: ReadingRecord): readonly (readonly [NameTable, string | null])[] {
-  return [
-    ["instrument", row.instrument],
-    ["fluid_lot", row.fluidLot],
-    ["geometry", row.geometry],
-    ["site", row.site],
-    ["operator", row.operator],
-  ];
+/** A name that the store does not know; SQLite numbers from 1. */
+const UNKNOWN = 0;
+
+/** The numbers that the names of a batch have in the store. */
+interface Numbers {
+  readonly instrument: number[];
+  readonly fluidLot: number[];
+  readonly geometry: number[];
+  readonly site: number[];
+  readonly operator: number[];
+}
+
+const NAMED = [
+  ["instrument", "instrument", "instruments"],
+  ["fluid_lot", "fluidLot", "fluidLots"],
+  ["geometry", "geometry", "geometries"],
+  ["site", "site", "sites"],
+  ["operator", "operator", "operators"],
+] as const satisfies readonly (readonly [NameTable, keyof Numbers, keyof ReadingBatch["names"]])[];
+
+function numberAt(numbers: readonly number[], place: number): number | null {
+  return place < 0 ? null : numbers[place]!;
 }

@@ -37,10 +37,14 @@ export class SqliteIntake extends SqliteRows implements FileIntake {
     return this.write(() => rows.map((row) => this.#holdOne(row, way)));
   }
 
+  async heldLines(): Promise<ReadonlySet<number>> {
+    this.#heldLines ??= this.#linesWithHeldRows();
+    return this.#heldLines;
+  }
+
   async settleHeld(rows: readonly RowPlace[], header: KeptWay["header"]): Promise<void> {
     this.write(() => {
-      this.#heldLines ??= this.#linesWithHeldRows();
-      for (const row of rows) if (this.#heldLines.has(row.line)) this.#settle(heldDigest(row, header));
+      for (const row of rows) this.#settle(heldDigest(row, header));
     });
   }
 

@@ -1,6 +1,7 @@
 import type { HeldDecision, Rereading } from "../held.ts";
 import { insertHeldDecision } from "../held-queries.ts";
-import type { ReadingOutcome, ReadingRecord } from "../store.ts";
+import type { ReadingBatch } from "../reading-batch.ts";
+import type { ReadingOutcome } from "../store.ts";
 import { type RowsSetting, SqliteRows } from "./sqlite-rows.ts";
 
 /** Begins to read a held row again, within a transaction that is begun already. */
@@ -25,9 +26,9 @@ class SqliteRereading extends SqliteRows implements Rereading {
     this.#replace = replace;
   }
 
-  override async addReadings(rows: readonly ReadingRecord[]): Promise<ReadingOutcome[]> {
-    if (this.#replace) for (const row of rows) this.#takeOut(row);
-    return super.addReadings(rows);
+  override async addReadings(batch: ReadingBatch): Promise<ReadingOutcome[]> {
+    if (this.#replace) for (let i = 0; i < batch.count; i++) this.#takeOut(batch, i);
+    return super.addReadings(batch);
   }
 
   async settle(decision: HeldDecision): Promise<HeldDecision> {
@@ -39,9 +40,9 @@ class SqliteRereading extends SqliteRows implements Rereading {
     return { ...decision, replaced };
   }
 
-  #takeOut({ instrument, checkedAtMs, speedRpm }: ReadingRecord): void {
+  #takeOut({ instrument, checkedAtMs, speedRpm, names }: ReadingBatch, i: number): void {
     const { raw } = this.connection;
-    const key = [instrument, checkedAtMs, speedRpm];
+    const key = [names.instruments[instrument[i]!]!, checkedAtMs[i]!, speedRpm[i]!];
     const where =
       "instrument_id = (SELECT id FROM instrument WHERE name = ?) AND checked_at_ms = ? AND speed_rpm = ?";
     const stored = raw

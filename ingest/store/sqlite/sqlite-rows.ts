@@ -1,4 +1,5 @@
 import type { StatementSync } from "node:sqlite";
+import type { ReadingBatch } from "../reading-batch.ts";
 import { selectRegisters } from "../register-queries.ts";
 import type {
   FluidRecord,
@@ -6,7 +7,6 @@ import type {
   InstrumentRecord,
   LotReading,
   ReadingOutcome,
-  ReadingRecord,
   Registers,
   ResultRecord,
   RowIntake,
@@ -49,6 +49,7 @@ export class SqliteRows implements RowIntake {
   readonly #registers: RegisterWriter;
   readonly #readings: ReadingWriter;
   readonly #readingsBetween: StatementSync;
+  readonly #countBetween: StatementSync;
 
   constructor({ connection, location, fileId, end }: RowsSetting) {
     const { raw } = connection;
@@ -63,6 +64,9 @@ export class SqliteRows implements RowIntake {
       `SELECT ${STORED_COLUMNS}
        FROM reading WHERE instrument_id = ? AND checked_at_ms BETWEEN ? AND ?
        ORDER BY checked_at_ms, speed_rpm`,
+    );
+    this.#countBetween = raw.prepare(
+      "SELECT count(*) AS n FROM reading WHERE instrument_id = ? AND checked_at_ms BETWEEN ? AND ?",
     );
   }
 
@@ -90,14 +94,19 @@ export class SqliteRows implements RowIntake {
     return this.write(() => rows.map((row) => this.note(this.#registers.putGeometry(row))));
   }
 
-  async addReadings(rows: readonly ReadingRecord[]): Promise<ReadingOutcome[]> {
-    const outcomes = this.write(() => this.#readings.add(rows));
+  async addReadings(batch: ReadingBatch): Promise<ReadingOutcome[]> {
+    const outcomes = this.write(() => this.#readings.add(batch));
     this.note(outcomes.includes("accepted"));
     return outcomes;
   }
 
-  async areStored(rows: readonly ReadingRecord[]): Promise<boolean[]> {
-    return this.write(() => rows.map((row) => this.#readings.isStored(row)));
+  async areStored(batch: ReadingBatch): Promise<boolean[]> {
+    return this.write(() => Array.from({ length: batch.count }, (_, i) => this.#readings.isStored(batch, i)));
+  }
+
+  async countBetween(instrument: string, fromMs: number, untilMs: number): Promise<number> {
+    const id = this.#names.find("instrument", instrument);
+    return id === null ? 0 : Number(this.#countBetween.get(id, fromMs, untilMs)?.n);
   }
 
   async readingsBetween(

@@ -2,7 +2,12 @@ import assert from "node:assert/strict";
 import { describe, it } from "vitest";
 import { READING_COLUMNS } from "../../../ingest/columns/columns.ts";
 import { ISO_IN_UTC, TimeReader } from "../../../ingest/columns/parse-time.ts";
-import { draftReading, type ReadingContext, type ReadingText } from "../../../ingest/readings/draft.ts";
+import {
+  draftReading,
+  type ReadingContext,
+  type ReadingText,
+  writtenReading,
+} from "../../../ingest/readings/draft.ts";
 import { RangeConstants } from "../../../ingest/readings/range-constants.ts";
 import { judge } from "../../../ingest/readings/sense-checks.ts";
 import type { FluidRecord, GeometryRecord, InstrumentRecord } from "../../../ingest/store/store.ts";
@@ -68,8 +73,8 @@ const good: ReadingText = {
   geometry: "cup-A",
 };
 
-const against = (changes: Partial<ReadingText>) =>
-  judge(draftReading({ ...good, ...changes }, context), context);
+const draftOf = (text: ReadingText) => draftReading(writtenReading(text, context), context);
+const against = (changes: Partial<ReadingText>) => judge(draftOf({ ...good, ...changes }), context);
 const reasonFor = (changes: Partial<ReadingText>) => against(changes)?.reason ?? null;
 
 describe("judge", () => {
@@ -92,13 +97,16 @@ describe("judge", () => {
   });
 
   it("takes a missing reading from torque and range, and a missing range from the registers", () => {
-    const fromTorque = draftReading({ ...good, reading_mpas: "" }, context);
+    const fromTorque = draftOf({ ...good, reading_mpas: "" });
     assert.equal(fromTorque.readingMPaS, 95.6);
     assert.equal(judge(fromTorque, context), null);
-    const fromRegister = draftReading(
-      { ...good, instrument: "U-2", geometry: "cup-B", full_scale_range_mpas: "", torque_percent: "" },
-      context,
-    );
+    const fromRegister = draftOf({
+      ...good,
+      instrument: "U-2",
+      geometry: "cup-B",
+      full_scale_range_mpas: "",
+      torque_percent: "",
+    });
     assert.ok(Math.abs(fromRegister.fullScaleRangeMPaS! - 265.4) < 0.05);
     assert.equal(judge(fromRegister, context), null);
   });

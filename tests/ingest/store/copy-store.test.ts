@@ -3,6 +3,7 @@ import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { describe, it, onTestFinished } from "vitest";
 import { copyStore, openStore, type Store, StoreError } from "../../../ingest/index.ts";
+import { batchOf } from "../../../ingest/store/reading-batch.ts";
 import { scratchDatabase } from "../../support/scratch-database.ts";
 import { contents, ingest, scratchFolder, writeFiles } from "../support/scratch.ts";
 import { held, reading, TAKEN_IN, totals, way } from "./samples.ts";
@@ -39,17 +40,19 @@ async function storeWithEverything(): Promise<Store> {
   const store = await newFile();
   await ingest(store, FIXTURES);
   const intake = await store.beginFile("odd names.csv", TAKEN_IN);
-  await intake.addReadings([
-    {
-      ...reading,
-      instrument: "Ünit 7",
-      operator: ODD,
-      checkId: ODD,
-      readingMPaS: 1 / 3,
-      temperatureC: 1e-300,
-    },
-    { ...reading, instrument: "unit 7", speedRpm: 0.1 + 0.2, flags: [], torquePercent: null, site: null },
-  ]);
+  await intake.addReadings(
+    batchOf([
+      {
+        ...reading,
+        instrument: "Ünit 7",
+        operator: ODD,
+        checkId: ODD,
+        readingMPaS: 1 / 3,
+        temperatureC: 1e-300,
+      },
+      { ...reading, instrument: "unit 7", speedRpm: 0.1 + 0.2, flags: [], torquePercent: null, site: null },
+    ]),
+  );
   await intake.quarantine([{ ...held, raw: ODD, message: ODD }], way);
   await intake.commit(totals());
   await store.changeSettings({ setAtMs: 5, by: "A", why: null, fromDay: null, settings: "{}" });

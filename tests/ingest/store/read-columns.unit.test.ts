@@ -2,6 +2,7 @@ import assert from "node:assert/strict";
 import { join } from "node:path";
 import { beforeEach, describe, it, onTestFinished } from "vitest";
 import { openStore } from "../../../ingest/index.ts";
+import { batchOf } from "../../../ingest/store/reading-batch.ts";
 import { connect } from "../../../ingest/store/sqlite/connection.ts";
 import { readColumns } from "../../../ingest/store/sqlite/read-columns.ts";
 import { scratchFolder } from "../support/scratch.ts";
@@ -25,7 +26,7 @@ describe("readColumns, by two threads", () => {
         line: 2 + i,
       })),
     );
-    await intake.addReadings(rows);
+    await intake.addReadings(batchOf(rows));
     await intake.commit(totals({ accepted: rows.length, rows: rows.length }));
     await store.close();
   });

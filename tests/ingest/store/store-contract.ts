@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import { beforeEach, describe, it } from "vitest";
 import type { FileIntake, FileRecord, Store } from "../../../ingest/index.ts";
+import { batchOf } from "../../../ingest/store/reading-batch.ts";
 import {
   digest,
   fluid,
@@ -50,7 +51,7 @@ export function testStore(
     });
 
     it("gives a reading back as it was, in columns", async () => {
-      assert.deepEqual(await takeIn((intake) => intake.addReadings([reading])), ["accepted"]);
+      assert.deepEqual(await takeIn((intake) => intake.addReadings(batchOf([reading]))), ["accepted"]);
       const [file] = await store.files();
       assert.deepEqual(await store.readings(), readingAsColumns(file!.fileId));
     });
@@ -62,8 +63,8 @@ export function testStore(
         line: 2 + i,
       }));
       const stored = [rows[0]!, { ...rows[100]!, readingMPaS: 90 }, rows[299]!];
-      await takeIn((intake) => intake.addReadings(stored));
-      const outcomes = await takeIn((intake) => intake.addReadings([...rows, rows[200]!]));
+      await takeIn((intake) => intake.addReadings(batchOf(stored)));
+      const outcomes = await takeIn((intake) => intake.addReadings(batchOf([...rows, rows[200]!])));
       const expected = rows.map((_, i) =>
         i === 0 || i === 299 ? "repeated" : i === 100 ? "conflicts" : "accepted",
       );
@@ -82,7 +83,7 @@ export function testStore(
         operator: null,
         checkId: null,
       };
-      await takeIn((intake) => intake.addReadings([bare]));
+      await takeIn((intake) => intake.addReadings(batchOf([bare])));
       const columns = await store.readings();
       for (const column of [columns.torquePercent, columns.temperatureC]) assert.ok(Number.isNaN(column[0]));
       for (const column of [columns.fluidLot, columns.geometry, columns.site, columns.operator])
@@ -101,7 +102,7 @@ export function testStore(
         { ...reading, instrument: "B", speedRpm: 10, checkedAtMs: at(0), checkId: null },
         { ...reading, instrument: "B", speedRpm: 10, checkedAtMs: at(1), checkId: null },
       ];
-      await takeIn((intake) => intake.addReadings(rows));
+      await takeIn((intake) => intake.addReadings(batchOf(rows)));
       const { count, instrument: units, names, checkedAtMs, speedRpm, check } = await store.readings();
       const seen = Array.from({ length: count }, (_, i) => [
         names.instruments[units[i]!],
@@ -124,7 +125,9 @@ export function testStore(
 
     it("leaves out what a filter leaves out", async () => {
       const later = { ...reading, checkedAtMs: reading.checkedAtMs + 1000 };
-      await takeIn((intake) => intake.addReadings([reading, later, { ...reading, instrument: "008" }]));
+      await takeIn((intake) =>
+        intake.addReadings(batchOf([reading, later, { ...reading, instrument: "008" }])),
+      );
       assert.equal((await store.readings({ untilMs: reading.checkedAtMs })).count, 2);
       assert.equal((await store.readings({ instrument: "007" })).count, 2);
       const { instrument, names } = await store.readings({ instruments: ["008", "009"] });
@@ -139,19 +142,21 @@ export function testStore(
 
     it("knows a repeat from a conflict, within a batch too", async () => {
       const answers = await takeIn((intake) =>
-        intake.addReadings([
-          reading,
-          reading,
-          { ...reading, operator: "op-2", site: null, checkId: "other", stage: "routine" },
-          { ...reading, torquePercent: null, temperatureC: null, fluidLot: null },
-          { ...reading, readingMPaS: 95.7 },
-          { ...reading, torquePercent: 47.9 },
-          { ...reading, fullScaleRangeMPaS: 201 },
-          { ...reading, fluidValueMPaS: 95.1 },
-          { ...reading, fluidLot: "LOT-2" },
-          { ...reading, temperatureC: 25.04 },
-          { ...reading, readingMPaS: 0.0956 * 1000 },
-        ]),
+        intake.addReadings(
+          batchOf([
+            reading,
+            reading,
+            { ...reading, operator: "op-2", site: null, checkId: "other", stage: "routine" },
+            { ...reading, torquePercent: null, temperatureC: null, fluidLot: null },
+            { ...reading, readingMPaS: 95.7 },
+            { ...reading, torquePercent: 47.9 },
+            { ...reading, fullScaleRangeMPaS: 201 },
+            { ...reading, fluidValueMPaS: 95.1 },
+            { ...reading, fluidLot: "LOT-2" },
+            { ...reading, temperatureC: 25.04 },
+            { ...reading, readingMPaS: 0.0956 * 1000 },
+          ]),
+        ),
       );
       assert.deepEqual(answers, [
         "accepted",
@@ -167,13 +172,17 @@ export function testStore(
 
     it("says which readings are stored, and the ranges that a unit's checks used", async () => {
       await takeIn(async (intake) => {
-        await intake.addReadings([
-          reading,
-          { ...reading, speedRpm: 30, fullScaleRangeMPaS: 400.001 },
-          { ...reading, checkedAtMs: 1, geometry: null, fullScaleRangeMPaS: 500 },
-        ]);
+        await intake.addReadings(
+          batchOf([
+            reading,
+            { ...reading, speedRpm: 30, fullScaleRangeMPaS: 400.001 },
+            { ...reading, checkedAtMs: 1, geometry: null, fullScaleRangeMPaS: 500 },
+          ]),
+        );
         assert.deepEqual(
-          await intake.areStored([reading, { ...reading, speedRpm: 61 }, { ...reading, readingMPaS: 1 }]),
+          await intake.areStored(
+            batchOf([reading, { ...reading, speedRpm: 61 }, { ...reading, readingMPaS: 1 }]),
+          ),
           [true, false, false],
         );
       });
@@ -191,10 +200,10 @@ export function testStore(
     });
 
     it("lets flags be set by what is stored", async () => {
-      await takeIn((intake) => intake.addReadings([{ ...reading, flags: [] }]));
+      await takeIn((intake) => intake.addReadings(batchOf([{ ...reading, flags: [] }])));
       await takeIn(
         async (intake) => {
-          await intake.addReadings([{ ...reading, speedRpm: 90, flags: [] }]);
+          await intake.addReadings(batchOf([{ ...reading, speedRpm: 90, flags: [] }]));
           const [first, second] = await intake.readingsBetween(
             "007",
             reading.checkedAtMs,
@@ -264,7 +273,7 @@ export function testStore(
 
     it("lists registered instruments only, by name", async () => {
       await takeIn(async (intake) => {
-        await intake.addReadings([{ ...reading, instrument: "unregistered" }]);
+        await intake.addReadings(batchOf([{ ...reading, instrument: "unregistered" }]));
         await intake.putInstruments([
           { ...instrument, instrument: "B" },
           { ...instrument, instrument: "A" },
@@ -278,8 +287,8 @@ export function testStore(
 
     it("refuses values that its tables rule out", async () => {
       const intake = await store.beginFile("wrong.csv", TAKEN_IN);
-      await assert.rejects(intake.addReadings([{ ...reading, speedRpm: 0 }]));
-      await assert.rejects(intake.addReadings([{ ...reading, readingMPaS: -1 }]));
+      await assert.rejects(intake.addReadings(batchOf([{ ...reading, speedRpm: 0 }])));
+      await assert.rejects(intake.addReadings(batchOf([{ ...reading, readingMPaS: -1 }])));
       await assert.rejects(
         intake.putServices([{ instrument: "007", servicedAt: "soon", action: "adjusted" }]),
       );
@@ -309,7 +318,7 @@ export function testStore(
 
     it("keeps what a file came to, and finds it by its bytes and profile", async () => {
       const counts = { rows: 3, accepted: 1, repeated: 1, quarantined: 1, flagged: 1 };
-      await takeIn((intake) => intake.addReadings([reading]), counts);
+      await takeIn((intake) => intake.addReadings(batchOf([reading])), counts);
       const expected: Omit<FileRecord, "fileId"> = {
         file: "some.csv",
         takenInAtMs: TAKEN_IN,
@@ -323,13 +332,13 @@ export function testStore(
     });
 
     it("grows its revision with what changed something, and with nothing else", async () => {
-      await takeIn((intake) => intake.addReadings([reading]));
+      await takeIn((intake) => intake.addReadings(batchOf([reading])));
       const first = await store.revision();
       assert.ok(first > 0);
-      await takeIn((intake) => intake.addReadings([reading]));
+      await takeIn((intake) => intake.addReadings(batchOf([reading])));
       assert.equal(await store.revision(), first);
       assert.equal((await store.files()).length, 1);
-      await takeIn((intake) => intake.addReadings([reading]), { sha256: digest("b") });
+      await takeIn((intake) => intake.addReadings(batchOf([reading])), { sha256: digest("b") });
       assert.equal((await store.files()).length, 2);
       assert.equal(await store.revision(), first);
       await takeIn((intake) => intake.quarantine([held], way), { sha256: digest("c") });
@@ -338,7 +347,7 @@ export function testStore(
 
     it("forgets everything of a file that is rolled back, and shows nothing of one under way", async () => {
       const intake = await store.beginFile("half.csv", TAKEN_IN);
-      await intake.addReadings([reading]);
+      await intake.addReadings(batchOf([reading]));
       await intake.putInstruments([instrument]);
       await intake.quarantine([held], way);
       assert.equal((await store.readings()).count, 0);
@@ -348,35 +357,35 @@ export function testStore(
       assert.deepEqual(columns.names.instruments, []);
       assert.deepEqual(await store.quarantined(), []);
       assert.equal(await store.revision(), 0);
-      assert.deepEqual(await takeIn((next) => next.addReadings([reading])), ["accepted"]);
+      assert.deepEqual(await takeIn((next) => next.addReadings(batchOf([reading]))), ["accepted"]);
     });
 
     it("takes one file at a time", async () => {
       const first = await store.beginFile("first.csv", TAKEN_IN);
       const second = store.beginFile("second.csv", TAKEN_IN);
-      await first.addReadings([reading]);
+      await first.addReadings(batchOf([reading]));
       await first.commit(totals());
       const intake = await second;
-      assert.deepEqual(await intake.addReadings([reading]), ["repeated"]);
+      assert.deepEqual(await intake.addReadings(batchOf([reading])), ["repeated"]);
       await intake.rollback();
     });
 
     it("rehearses: each file sees those before it, and nothing stays", async () => {
-      await takeIn((intake) => intake.addReadings([reading]));
+      await takeIn((intake) => intake.addReadings(batchOf([reading])));
       const before = await store.revision();
       const rehearsal = await store.rehearse();
       const one = await rehearsal.beginFile("one.csv", TAKEN_IN);
-      assert.deepEqual(await one.addReadings([reading, { ...reading, speedRpm: 90 }]), [
+      assert.deepEqual(await one.addReadings(batchOf([reading, { ...reading, speedRpm: 90 }])), [
         "repeated",
         "accepted",
       ]);
       await one.commit(totals({ sha256: digest("b") }));
       const dropped = await rehearsal.beginFile("dropped.csv", TAKEN_IN);
-      await dropped.addReadings([{ ...reading, speedRpm: 120 }]);
+      await dropped.addReadings(batchOf([{ ...reading, speedRpm: 120 }]));
       await dropped.rollback();
       const two = await rehearsal.beginFile("two.csv", TAKEN_IN);
       const more = [90, 120].map((speedRpm) => ({ ...reading, speedRpm }));
-      assert.deepEqual(await two.addReadings(more), ["repeated", "accepted"]);
+      assert.deepEqual(await two.addReadings(batchOf(more)), ["repeated", "accepted"]);
       await two.commit(totals({ sha256: digest("c") }));
       await rehearsal.end();
       assert.equal((await store.readings()).count, 1);
@@ -386,7 +395,7 @@ export function testStore(
 
     it("is the same when it is opened again", async () => {
       await takeIn(async (intake) => {
-        await intake.addReadings([reading]);
+        await intake.addReadings(batchOf([reading]));
         await intake.putInstruments([instrument]);
         await intake.quarantine([held], way);
       });
