@@ -1,3 +1,5 @@
+import { isUtf8 } from "node:buffer";
+
 export type Encoding = "utf-8" | "utf-16le" | "utf-16be" | "windows-1252";
 
 /** Share of zero bytes at one side of the pairs that tells UTF-16 text of mostly Latin letters. */
@@ -22,25 +24,31 @@ export function markedEncoding(head: Uint8Array): Encoding | null {
 
 /** Watches a stream of bytes for anything that UTF-8 does not allow. */
 export class Utf8Watch {
-  readonly #decoder = new TextDecoder("utf-8", { fatal: true });
+  #rest: Uint8Array = new Uint8Array(0);
   #isValid = true;
 
   push(bytes: Uint8Array): void {
-    this.#decode(bytes, true);
+    if (!this.#isValid) return;
+    const all = this.#rest.length === 0 ? bytes : Buffer.concat([this.#rest, bytes]);
+    const whole = all.length - openedAtEnd(all);
+    this.#isValid = isUtf8(all.subarray(0, whole));
+    this.#rest = all.slice(whole);
   }
 
   /** Whether everything pushed was UTF-8; to be asked once, at the end. */
   end(): boolean {
-    this.#decode(new Uint8Array(), false);
-    return this.#isValid;
+    return this.#isValid && this.#rest.length === 0;
   }
+}
 
-  #decode(bytes: Uint8Array, stream: boolean): void {
-    if (!this.#isValid) return;
-    try {
-      this.#decoder.decode(bytes, { stream });
-    } catch {
-      this.#isValid = false;
-    }
+/** How many bytes at the end begin a character that they do not complete. */
+function openedAtEnd(bytes: Uint8Array): number {
+  for (let back = 1; back <= Math.min(3, bytes.length); back++) {
+    const byte = bytes[bytes.length - back]!;
+    if (byte < 0x80) return 0;
+    if (byte < 0xc0) continue;
+    const length = byte >= 0xf0 ? 4 : byte >= 0xe0 ? 3 : 2;
+    return length > back ? back : 0;
   }
+  return 0;
 }

@@ -1,5 +1,6 @@
 import { existsSync, statSync } from "node:fs";
 import { dirname } from "node:path";
+import type { StatementSync } from "node:sqlite";
 import type { Kysely } from "kysely";
 import { StoreError } from "../../errors.ts";
 import type { Rereading } from "../held.ts";
@@ -71,6 +72,7 @@ class SqliteStore extends QueriedStore implements Store {
   readonly #writer: Connection;
   readonly #reader: Connection;
   readonly #waiting: Waiting;
+  #rangeUses: StatementSync | null = null;
   /** One file at a time within a process. */
   readonly #turns = new Turns();
 
@@ -109,16 +111,14 @@ class SqliteStore extends QueriedStore implements Store {
 
   async rangeUses(instrument: string): Promise<RangeUse[]> {
     // Rounding joins what is printed with few digits; what is still nearly equal is joined by the caller.
-    const rows = this.#reader.raw
-      .prepare(
-        `SELECT geometry.name AS geometry, avg(speed_rpm * full_scale_range_mpas) AS constant,
-                count(DISTINCT checked_at_ms) AS checks
-         FROM reading LEFT JOIN geometry ON geometry.id = geometry_id
-         WHERE instrument_id = (SELECT id FROM instrument WHERE name = ?)
-         GROUP BY geometry_id, round(ln(speed_rpm * full_scale_range_mpas), 4)`,
-      )
-      .all(instrument);
-    return rows as unknown as RangeUse[];
+    this.#rangeUses ??= this.#reader.raw.prepare(
+      `SELECT geometry.name AS geometry, avg(speed_rpm * full_scale_range_mpas) AS constant,
+              count(DISTINCT checked_at_ms) AS checks
+       FROM reading LEFT JOIN geometry ON geometry.id = geometry_id
+       WHERE instrument_id = (SELECT id FROM instrument WHERE name = ?)
+       GROUP BY geometry_id, round(ln(speed_rpm * full_scale_range_mpas), 4)`,
+    );
+    return this.#rangeUses.all(instrument) as unknown as RangeUse[];
   }
 
   async readings(filter: ReadingFilter = {}): Promise<ReadingColumns> {
