@@ -24,7 +24,9 @@ export {
 } from "./control-charts/individuals.ts";
 export { type BackTest, BackTester, type ScoredForecast, scoresOf } from "./drift/back-test.ts";
 export { FIGURES_FORM, type FleetFigures } from "./drift/figures.ts";
-export { fitFleet } from "./drift/fit-fleet.ts";
+export { fitFleet, fitInSteps, fitParts } from "./drift/fit-fleet.ts";
+export { FitShare } from "./drift/fit-share.ts";
+export type { FitOrder, FitPart, PartAnswer } from "./drift/fit-steps.ts";
 export { unitInFull } from "./drift/forecast-unit.ts";
 export {
   FAILURES_TO_JUDGE,

@@ -118,8 +118,34 @@ export function groupEffects(
   });
 }
 
+/** The equations for one group's effects, growing life by life. */
+export class GroupEquations {
+  /** Row-major, in the order of the group's effects. */
+  readonly matrix: Float64Array;
+  readonly vector: Float64Array;
+  private readonly position: ReadonlyMap<number, number>;
+
+  constructor({ effects }: EffectGroup) {
+    this.matrix = new Float64Array(effects.length ** 2);
+    this.vector = new Float64Array(effects.length);
+    this.position = new Map(Array.from(effects, (effect, i) => [effect, i]));
+  }
+
+  /** Adds a life. */
+  add({ effects, matrix, vector }: EffectInformation): void {
+    const size = this.vector.length;
+    const at = Int32Array.from(effects, (effect) => this.position.get(effect)!);
+    const k = at.length;
+    for (let e = 0; e < k; e++) {
+      const row = at[e]! * size;
+      this.vector[at[e]!]! += vector[e]!;
+      for (let f = 0; f < k; f++) this.matrix[row + at[f]!]! += matrix[e * k + f]!;
+    }
+  }
+}
+
 /**
- * The fleet's equations for the shared effects, growing life by life.
+ * The fleet's equations for the shared effects, growing life by life, or by what several lives sum to.
  *
  * @remarks
  * Baths, operators and most lots are met at one site only. So the equations are kept site by site, and what is local
@@ -129,33 +155,24 @@ export function groupEffects(
 export class SharedSystem {
   private readonly effects: number;
   private readonly groups: readonly EffectGroup[];
-  private readonly groupAt: ReadonlyMap<string, number>;
-  private readonly position: readonly ReadonlyMap<number, number>[];
-  private readonly matrix: readonly Float64Array[];
-  private readonly vector: readonly Float64Array[];
+  private readonly equations: ReadonlyMap<string, GroupEquations>;
 
   constructor(effects: number, groups: readonly EffectGroup[]) {
     this.effects = effects;
     this.groups = groups;
-    this.groupAt = new Map(groups.map((group, g) => [group.name, g]));
-    this.position = groups.map((group) => new Map(Array.from(group.effects, (effect, i) => [effect, i])));
-    this.matrix = groups.map((group) => new Float64Array(group.effects.length ** 2));
-    this.vector = groups.map((group) => new Float64Array(group.effects.length));
+    this.equations = new Map(groups.map((group) => [group.name, new GroupEquations(group)]));
   }
 
   /** Adds a life of a unit of a group. */
   add(group: string, information: EffectInformation): void {
-    const g = this.groupAt.get(group)!;
-    const size = this.groups[g]!.effects.length;
-    const matrix = this.matrix[g]!;
-    const vector = this.vector[g]!;
-    const at = Array.from(information.effects, (effect) => this.position[g]!.get(effect)!);
-    const k = at.length;
-    for (let e = 0; e < k; e++) {
-      const row = at[e]! * size;
-      vector[at[e]!]! += information.vector[e]!;
-      for (let f = 0; f < k; f++) matrix[row + at[f]!]! += information.matrix[e * k + f]!;
-    }
+    this.equations.get(group)!.add(information);
+  }
+
+  /** Adds what some lives of a group come to; laid out as {@link GroupEquations}. */
+  addSums(group: string, sums: Pick<GroupEquations, "matrix" | "vector">): void {
+    const { matrix, vector } = this.equations.get(group)!;
+    for (let i = 0; i < matrix.length; i++) matrix[i]! += sums.matrix[i]!;
+    for (let i = 0; i < vector.length; i++) vector[i]! += sums.vector[i]!;
   }
 
   /**
@@ -174,9 +191,10 @@ export class SharedSystem {
     const joined = new Float64Array(n * n);
     const pull = new Float64Array(n);
     for (const [effect, i] of joining) joined[i * n + i] = 1 / variance[effect]!;
-    const eliminated = this.groups.map((group, g) =>
-      eliminateLocal(group, this.matrix[g]!, this.vector[g]!, variance, joining, joined, pull),
-    );
+    const eliminated = this.groups.map((group) => {
+      const { matrix, vector } = this.equations.get(group.name)!;
+      return eliminateLocal(group, matrix, vector, variance, joining, joined, pull);
+    });
     factoriseOrThrow(joined, n, "shared causes", "an effect has a prior variance that is not positive");
     solveLower(joined, n, pull);
     solveUpper(joined, n, pull);

@@ -243,6 +243,18 @@ export function noKindCounts(): KindCounts {
   };
 }
 
+/** Adds the counts of other units. */
+export function addKindCounts(counts: KindCounts, more: KindCounts): void {
+  counts.units += more.units;
+  counts.lives += more.lives;
+  counts.activeLives += more.activeLives;
+  for (let kind = 0; kind < KINDS.length; kind++) {
+    counts.kind[kind]! += more.kind[kind]!;
+    counts.logRate[kind]! += more.logRate[kind]!;
+    counts.logRateSquare[kind]! += more.logRateSquare[kind]!;
+  }
+}
+
 /** Adds one unit to the counts. */
 export function countKinds(
   counts: KindCounts,

@@ -1,4 +1,5 @@
 import { type Expectation, weighExplanations } from "./explained-life.ts";
+import { ask, type InSteps } from "./fit-steps.ts";
 import type { LifeChecks } from "./life-checks.ts";
 import type { LifeEvents, LifeFilter } from "./life-filter.ts";
 import { ownInformation } from "./own-posterior.ts";
@@ -15,7 +16,7 @@ export interface LifeForNoise {
 
 /** So many lives tell the fleet's wander and check-to-check scatter to some ten per cent. */
 const ENOUGH_LIVES = 200;
-const ENOUGH_CHECKS = 4;
+export const ENOUGH_CHECKS = 4;
 
 /** Step on the logarithm of a variance over which its log-likelihood is taken for a parabola. */
 const STEP = 0.7;
@@ -42,25 +43,22 @@ const VARIANCES: readonly {
  *
  * @remarks One variance after the other; for each the log-likelihood of a sample of lives, all explanations
  * considered, is taken at three values and the top of the parabola through them is where it goes.
+ *
+ * @param lives Where the lives with enough checks lie, in an order of their own.
  */
-export function fitNoise(
+export function* fitNoise(
   population: Population,
-  lives: readonly LifeForNoise[],
-  filter: LifeFilter,
-): Population {
-  const sample = evenly(
-    lives.filter((life) => life.checks.checks >= ENOUGH_CHECKS),
-    ENOUGH_LIVES,
-  );
+  lives: readonly { readonly part: number; readonly life: number }[],
+): InSteps<Population> {
+  const sample = evenly(lives, ENOUGH_LIVES);
   let current = population;
-  let middle = logPosterior(current, sample, filter);
+  let [middle] = yield* logPosteriors([current], sample);
   for (const { get, set } of VARIANCES) {
     const at = (step: number) => set(current, get(current) * Math.exp(step));
-    const lower = logPosterior(at(-STEP), sample, filter);
-    const upper = logPosterior(at(STEP), sample, filter);
-    const moved = at(topOfParabola(lower, middle, upper));
-    const there = logPosterior(moved, sample, filter);
-    if (there <= middle) continue;
+    const [lower, upper] = yield* logPosteriors([at(-STEP), at(STEP)], sample);
+    const moved = at(topOfParabola(lower!, middle!, upper!));
+    const [there] = yield* logPosteriors([moved], sample);
+    if (there! <= middle!) continue;
     current = moved;
     middle = there;
   }
@@ -74,16 +72,33 @@ function topOfParabola(lower: number, middle: number, upper: number): number {
   return Math.max(-LARGEST_MOVE, Math.min(LARGEST_MOVE, step));
 }
 
-function logPosterior(population: Population, lives: readonly LifeForNoise[], filter: LifeFilter): number {
-  let log = 0;
-  for (const { get } of VARIANCES) {
-    log -= 0.5 * (Math.log(get(population) / get(POPULATION_BEFORE_DATA)) / LOG_SD_BEFORE) ** 2;
-  }
-  for (const { checks, error, events, expectation, repeatability } of lives) {
-    filter.run(checks, noiseOf(population, repeatability), events, error);
-    log += weighExplanations(ownInformation(filter), expectation, 1).logEvidence;
-  }
-  return log;
+/** Log-posteriors of populations by the sample's lives, which are added up in the sample's order. */
+function* logPosteriors(
+  populations: readonly Population[],
+  sample: readonly { readonly part: number; readonly life: number }[],
+): InSteps<number[]> {
+  const parts = Math.max(-1, ...sample.map(({ part }) => part)) + 1;
+  const lives = Array.from({ length: parts }, (): number[] => []);
+  const places = sample.map(({ part, life }) => ({ part, place: lives[part]!.push(life) - 1 }));
+  const logs = yield* ask({ step: "weigh", populations, lives });
+  return populations.map((population, p) => {
+    let log = 0;
+    for (const { get } of VARIANCES) {
+      log -= 0.5 * (Math.log(get(population) / get(POPULATION_BEFORE_DATA)) / LOG_SD_BEFORE) ** 2;
+    }
+    for (const { part, place } of places) log += logs[part]![p * lives[part]!.length + place]!;
+    return log;
+  });
+}
+
+/** Log-likelihood of a life under a population, all its explanations considered. */
+export function logOfLife(
+  population: Population,
+  { checks, error, events, expectation, repeatability }: LifeForNoise,
+  filter: LifeFilter,
+): number {
+  filter.run(checks, noiseOf(population, repeatability), events, error);
+  return weighExplanations(ownInformation(filter), expectation, 1).logEvidence;
 }
 
 /** At most `count` of a list, spread over it. */

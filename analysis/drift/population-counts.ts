@@ -31,6 +31,17 @@ export function noOwnCounts(): OwnCounts {
   return { known: none(), midway: none() };
 }
 
+/** Adds the counts of other lives. */
+export function addOwnCounts(counts: OwnCounts, more: OwnCounts): void {
+  for (const from of ["known", "midway"] as const) {
+    counts[from].weight += more[from].weight;
+    for (let p = 0; p < PARAMETERS; p++) {
+      counts[from].sum[p]! += more[from].sum[p]!;
+      counts[from].square[p]! += more[from].square[p]!;
+    }
+  }
+}
+
 /** Adds one life, with the probability that it is sound. */
 export function countOwn(
   counts: OwnCounts,

@@ -1,7 +1,8 @@
-import { FIGURES_FORM, type FleetChecks, type FleetFigures, fitFleet } from "../../analysis/index.ts";
+import { FIGURES_FORM, type FleetChecks, type FleetFigures } from "../../analysis/index.ts";
 import { type KeptFigures, type Store, StoreError } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
 import { dayOfIso } from "./days.ts";
+import { learnOnThreads } from "./learn-on-threads.ts";
 
 /** Figures older than this are learnt anew. Unit: days. */
 const LONGEST_USE_DAYS = 28;
@@ -32,7 +33,7 @@ export async function fleetFigures(
     const figures = JSON.parse(kept.figures) as FleetFigures;
     if (!hasNewSharedLot(fleet, figures)) return figures;
   }
-  const figures = fitFleet(fleet);
+  const figures = await learnOnThreads(fleet);
   await keep(store, { asOf, basis, readings, figures: JSON.stringify(figures) });
   return figures;
 }

@@ -1,5 +1,5 @@
-import { fitFleet } from "../../analysis/index.ts";
 import { assessStore } from "../../dashboard/assessment/assess-store.ts";
+import { learnOnThreads } from "../../dashboard/assessment/learn-on-threads.ts";
 import { loadFleet } from "../../dashboard/assessment/load-fleet.ts";
 import { DEFAULT_SETTINGS } from "../../dashboard/settings.ts";
 import { openStore, type ReadingColumns, type Store } from "../../ingest/index.ts";
@@ -19,7 +19,7 @@ export function load(place: Place) {
 export function learn(place: Place) {
   return withStore(place, async (store) => {
     const { fleet } = await loadFleet(store, place.asOf, DEFAULT_SETTINGS);
-    const { cost } = await timed(async () => fitFleet(fleet));
+    const { cost } = await timed(() => learnOnThreads(fleet));
     return cost;
   });
 }
