@@ -66,6 +66,21 @@ export const LEAST_RUN_LENGTH = 100;
 
 const designs = new Map<string, ChartDesign>();
 
+/** A design with what it was solved for, to be handed to another thread. */
+export interface SolvedDesign {
+  readonly strayShare: number;
+  readonly design: ChartDesign;
+}
+
+/** Takes over what another thread has solved. */
+export function knowDesigns(solved: readonly SolvedDesign[]): void {
+  for (const { strayShare, design } of solved) designs.set(keyOf(design.runLength, strayShare), design);
+}
+
+function keyOf(runLength: number, strayShare: number): string {
+  return `${runLength} ${strayShare}`;
+}
+
 /**
  * Limits for a run length.
  *
@@ -79,7 +94,7 @@ export function chartDesign(runLength: number, strayShare = 0, levelFactor = 1):
 
 /** Kept, since each takes a tenth of a second to solve, and units ask for the same few. */
 function solvedDesign(runLength: number, strayShare: number): ChartDesign {
-  const key = `${runLength} ${strayShare}`;
+  const key = keyOf(runLength, strayShare);
   let design = designs.get(key);
   if (design === undefined) {
     const clip = ewmaLimit(LEVEL_WEIGHT, runLength);

@@ -2,7 +2,7 @@ import type { AlarmBudget } from "../control-charts/alarm-limits.ts";
 import type { FleetFigures } from "../drift/figures.ts";
 import { forecastContext } from "../drift/forecast-context.ts";
 import { type FleetChecks, USE } from "../fleet.ts";
-import { chartDesign, fleetBudget, levelSignalsPerCheck, strayShareOf } from "./design.ts";
+import { chartDesign, fleetBudget, levelSignalsPerCheck, type SolvedDesign, strayShareOf } from "./design.ts";
 import { LevelChart } from "./level-chart.ts";
 import { levelFactors } from "./level-factor.ts";
 import { type LifeSeries, lifeSeries } from "./life-series.ts";
@@ -21,6 +21,8 @@ export interface LimitBasis {
   readonly levelFactors: readonly number[];
   /** Whether checks are now and then off in all bands and right again with the next. */
   readonly hasSlips: boolean;
+  /** By quantity, as each takes a tenth of a second and more to solve: threads take them over from here. */
+  readonly designs: readonly SolvedDesign[];
 }
 
 /** The same with the whole budget. */
@@ -53,6 +55,7 @@ export function watchBasis(
     moving: QUANTITIES.map(() => 1),
     levelFactors: QUANTITIES.map(() => 1),
     hasSlips: false,
+    designs: [],
   };
   const moving = movingShares(lives, still);
   const basis = { ...still, moving };
@@ -63,6 +66,10 @@ export function watchBasis(
   return {
     ...basis,
     levelFactors: levelFactors(lives, termsOf, levelSignalsPerCheck(budget.runLength)),
+    designs: QUANTITIES.map((_, q) => {
+      const { terms, design } = termsOf(q);
+      return { strayShare: terms.strayShare, design };
+    }),
     hasSlips: hasSlips(
       lives.filter((_, l) => l % Math.ceil(lives.length / SAMPLE_FOR_SLIPS) === 0),
       figures.population,

@@ -4,7 +4,7 @@ import { normalUpperTail } from "../distributions/normal.ts";
 import type { FleetFigures } from "../drift/figures.ts";
 import { forecastContext } from "../drift/forecast-context.ts";
 import type { FleetChecks, UnitChecks } from "../fleet.ts";
-import { chartDesign } from "./design.ts";
+import { chartDesign, knowDesigns } from "./design.ts";
 import { type ChartTerms, LifeCharts } from "./life-charts.ts";
 import { type LifeSeries, lifeSeries } from "./life-series.ts";
 import { fitLimits, type StreamLimits } from "./limits.ts";
@@ -103,6 +103,7 @@ export function watchUnits(
   basis: LimitBasis,
   rules: WatchRules,
 ): UnitsWatch {
+  knowDesigns(basis.designs);
   const context = forecastContext(fleet, figures);
   const limitsOf = new LimitsBook(rules, basis);
   const charts = new LifeCharts(figures.population);

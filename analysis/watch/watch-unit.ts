@@ -4,7 +4,7 @@ import type { FleetFigures } from "../drift/figures.ts";
 import { forecastContext } from "../drift/forecast-context.ts";
 import type { FleetChecks, UnitChecks } from "../fleet.ts";
 import { likeliestStep, type StepInMean } from "../trend/step.ts";
-import type { ChartDesign } from "./design.ts";
+import { type ChartDesign, knowDesigns } from "./design.ts";
 import { LifeCharts, type StreamCharts } from "./life-charts.ts";
 import { type LifeSeries, lifeSeries } from "./life-series.ts";
 import type { StreamLimits } from "./limits.ts";
@@ -89,6 +89,7 @@ export function watchUnit(
   rules: WatchRules,
 ): UnitWatch {
   if (basis === null) return { charts: [], signals: [], newLimits: [] };
+  knowDesigns(basis.designs);
   const lives = lifeSeries(forecastContext(fleet, figures), unit);
   const book = new LimitsBook(rules, basis);
   const workspace = new LifeCharts(figures.population);
