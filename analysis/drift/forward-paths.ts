@@ -3,7 +3,7 @@ import { ACCELERATION, curvatureLoading, frictionLoading, PARAMETERS, RATE } fro
 import type { UnitState } from "./present-state.ts";
 import { EvenNormals, NormalStream } from "./random.ts";
 
-/** Torques at which the unit is judged, as fractions, with the tolerance there. Unit: % of full scale. */
+/** Torques at which the unit is judged, as fractions, at most three, with the tolerance there. Unit: % of full scale. */
 export interface JudgedBands {
   readonly torque: readonly number[];
   readonly tolerance: readonly number[];
@@ -103,52 +103,52 @@ function quadratic(a: Float64Array, matrix: Float64Array, b: Float64Array): numb
   return sum;
 }
 
+/** Bands are written out below, this many. */
+const BANDS = 3;
+
 /**
  * Adds up paths, band by band: a path's error in each band is a parabola in time, fixed by the state it starts from,
  * plus the wander and the step that the bands share through the four components.
+ *
+ * @remarks What runs at every time of every path is written out for three bands; bands that are not there have no
+ * tolerance that could be left.
  */
 class PathRun {
   readonly outBy: Float64Array;
   readonly firstBand: Float64Array;
   private readonly times: Float64Array;
-  private readonly tolerance: Float64Array;
+  private readonly tolerance = new Float64Array(BANDS).fill(Number.POSITIVE_INFINITY);
   private readonly normal: NormalStream;
   private readonly even: EvenNormals;
   /** Start, rate and half the acceleration of each band's error on average, three numbers a band ... */
-  private readonly mean: Float64Array;
+  private readonly mean = new Float64Array(3 * BANDS);
   /** ... and what each of the state's independent parts adds to them. */
-  private readonly spread: Float64Array;
-  /** Cholesky factor of the bands' wander in one year, and its variance in each band. */
-  private readonly wander: Float64Array;
+  private readonly spread = new Float64Array(3 * BANDS * PARAMETERS);
+  /** Cholesky factor of the bands' wander in one year. */
+  private readonly wander = new Float64Array(BANDS * BANDS);
   /** Per time: the root of the years since the time before, and 2 / the wander's variance in each band over them. */
   private readonly rootYears: Float64Array;
   private readonly bridge: Float64Array;
   private readonly stepZeroSd: number;
   /** What a step of one standard deviation of span does in each band. */
-  private readonly stepSpan: Float64Array;
+  private readonly stepSpan = new Float64Array(BANDS);
   private readonly z = new Float64Array(PARAMETERS);
-  private readonly parabola: Float64Array;
-  private readonly wandered: Float64Array;
-  private readonly before: Float64Array;
+  private readonly parabola = new Float64Array(3 * BANDS);
 
   constructor(state: UnitState, model: ForwardModel, times: Float64Array, seed: number) {
     const { torque, tolerance } = model.bands;
     const bands = torque.length;
     this.times = times;
-    this.tolerance = Float64Array.from(tolerance);
+    this.tolerance.set(tolerance);
     this.normal = new NormalStream(seed);
     this.even = new EvenNormals(PARAMETERS, seed);
     this.outBy = new Float64Array(times.length);
     this.firstBand = new Float64Array(bands);
-    this.parabola = new Float64Array(3 * bands);
-    this.wandered = new Float64Array(bands);
-    this.before = new Float64Array(bands);
-    this.mean = new Float64Array(3 * bands);
-    this.spread = new Float64Array(3 * bands * PARAMETERS);
     const factor = spreadFactor(state.covariance, PARAMETERS);
     torque.forEach((x, b) => {
       parabolaRows(x).forEach((row, k) => {
         for (let p = 0; p < PARAMETERS; p++) {
+          if (row[p] === 0) continue;
           this.mean[3 * b + k]! += row[p]! * state.mean[p]!;
           for (let j = 0; j <= p; j++) {
             this.spread[(3 * b + k) * PARAMETERS + j]! += row[p]! * factor[p * PARAMETERS + j]!;
@@ -162,64 +162,94 @@ class PathRun {
         return ha.reduce((sum, h, c) => sum + h * hb[c]! * model.wander[c]!, 0);
       }),
     );
-    const gaps = times.map((t, g) => t - (g > 0 ? times[g - 1]! : 0));
-    this.rootYears = gaps.map(Math.sqrt);
-    this.bridge = Float64Array.from(
-      { length: times.length * bands },
-      (_, i) => 2 / (wander[(i % bands) * (bands + 1)]! * gaps[Math.floor(i / bands)]!),
-    );
-    this.wander = spreadFactor(Float64Array.from(wander), bands);
+    this.rootYears = new Float64Array(times.length);
+    // Before the first time there is no bridge, and none over a band that is not there: as if it could not be crossed.
+    this.bridge = new Float64Array(times.length * BANDS).fill(Number.POSITIVE_INFINITY);
+    for (let g = 0; g < times.length; g++) {
+      const gap = times[g]! - (g > 0 ? times[g - 1]! : 0);
+      this.rootYears[g] = Math.sqrt(gap);
+      for (let b = 0; b < bands && g > 0; b++) {
+        this.bridge[g * BANDS + b] = 2 / (wander[b * (bands + 1)]! * gap);
+      }
+    }
+    const wanderFactor = spreadFactor(Float64Array.from(wander), bands);
+    for (let b = 0; b < bands; b++) {
+      this.wander.set(wanderFactor.subarray(b * bands, (b + 1) * bands), b * BANDS);
+      this.stepSpan[b] = torque[b]! * Math.sqrt(model.stepSpan);
+    }
     this.stepZeroSd = Math.sqrt(model.stepZero);
-    this.stepSpan = Float64Array.from(torque, (x) => x * Math.sqrt(model.stepSpan));
   }
 
   /** One path with a weight; a step happens at the first time from `stepAt` on. */
   add(weight: number, stepAt: number): void {
-    const { times, rootYears, bridge, normal, wander, tolerance, parabola, wandered, before, outBy } = this;
-    const bands = tolerance.length;
+    const { times, rootYears, bridge, normal, wander, stepSpan, outBy } = this;
     this.startPath();
+    const start0 = this.parabola[0]!;
+    const rate0 = this.parabola[1]!;
+    const bend0 = this.parabola[2]!;
+    const start1 = this.parabola[3]!;
+    const rate1 = this.parabola[4]!;
+    const bend1 = this.parabola[5]!;
+    const start2 = this.parabola[6]!;
+    const rate2 = this.parabola[7]!;
+    const bend2 = this.parabola[8]!;
+    const tolerance0 = this.tolerance[0]!;
+    const tolerance1 = this.tolerance[1]!;
+    const tolerance2 = this.tolerance[2]!;
+    const wander00 = wander[0]!;
+    const wander10 = wander[3]!;
+    const wander11 = wander[4]!;
+    const wander20 = wander[6]!;
+    const wander21 = wander[7]!;
+    const wander22 = wander[8]!;
+    let wandered0 = 0;
+    let wandered1 = 0;
+    let wandered2 = 0;
+    let before0 = 0;
+    let before1 = 0;
+    let before2 = 0;
     let inside = weight;
     let stepped = false;
     for (let g = 0; g < times.length; g++) {
       const t = times[g]!;
       const root = rootYears[g]!;
       if (root > 0) {
-        for (let j = 0; j < bands; j++) {
-          const z = root * normal.next();
-          for (let b = j; b < bands; b++) wandered[b]! += wander[b * bands + j]! * z;
-        }
+        const z0 = root * normal.next();
+        const z1 = root * normal.next();
+        const z2 = root * normal.next();
+        wandered0 += wander00 * z0;
+        wandered1 = wandered1 + wander10 * z0 + wander11 * z1;
+        wandered2 = wandered2 + wander20 * z0 + wander21 * z1 + wander22 * z2;
       }
       if (!stepped && t >= stepAt) {
         stepped = true;
         const zero = this.stepZeroSd * normal.next();
         const span = normal.next();
-        for (let b = 0; b < bands; b++) wandered[b]! += zero + this.stepSpan[b]! * span;
+        wandered0 += zero + stepSpan[0]! * span;
+        wandered1 += zero + stepSpan[1]! * span;
+        wandered2 += zero + stepSpan[2]! * span;
       }
+      const error0 = start0 + t * (rate0 + t * bend0) + wandered0;
+      const error1 = start1 + t * (rate1 + t * bend1) + wandered1;
+      const error2 = start2 + t * (rate2 + t * bend2) + wandered2;
+      const left0 = chanceToHaveLeft(error0, before0, tolerance0, bridge[3 * g]!);
+      const left1 = chanceToHaveLeft(error1, before1, tolerance1, bridge[3 * g + 1]!);
+      const left2 = chanceToHaveLeft(error2, before2, tolerance2, bridge[3 * g + 2]!);
+      before0 = error0;
+      before1 = error1;
+      before2 = error2;
       // The bands share their wander: the likeliest to have left stands for all.
-      let worst = -1;
-      let chance = 0;
-      for (let b = 0; b < bands; b++) {
-        const o = 3 * b;
-        const error = parabola[o]! + t * (parabola[o + 1]! + t * parabola[o + 2]!) + wandered[b]!;
-        const above = tolerance[b]! - error;
-        const below = tolerance[b]! + error;
-        let p = 0;
-        // Of bands that are out already, the furthest out counts as the first.
-        if (above < 0 || below < 0) p = Math.abs(error) / tolerance[b]!;
-        else if (g > 0) {
-          const scale = bridge[g * bands + b]!;
-          const up = scale * above * (tolerance[b]! - before[b]!);
-          const down = scale * below * (tolerance[b]! + before[b]!);
-          if (up < BRIDGE_LIMIT) p += Math.exp(-up);
-          if (down < BRIDGE_LIMIT) p += Math.exp(-down);
-        }
-        before[b] = error;
-        if (p > chance) {
-          chance = p;
-          worst = b;
-        }
+      let chance = left0;
+      let worst = 0;
+      if (left1 > chance) {
+        chance = left1;
+        worst = 1;
       }
-      if (worst >= 0) {
+      if (left2 > chance) {
+        chance = left2;
+        worst = 2;
+      }
+      if (chance > 0) {
         const left = inside * Math.min(1, chance);
         this.firstBand[worst]! += left;
         inside -= left;
@@ -235,13 +265,29 @@ class PathRun {
   private startPath(): void {
     const { z, mean, spread, parabola } = this;
     this.even.next(z);
-    this.wandered.fill(0);
     for (let k = 0; k < parabola.length; k++) {
       let sum = mean[k]!;
       for (let j = 0; j < PARAMETERS; j++) sum += spread[k * PARAMETERS + j]! * z[j]!;
       parabola[k] = sum;
     }
   }
+}
+
+/**
+ * How likely a band has been left between two times; of bands that are out at the second, the further out the larger.
+ *
+ * @param scale 2 / the wander's variance in between.
+ */
+function chanceToHaveLeft(error: number, before: number, tolerance: number, scale: number): number {
+  const above = tolerance - error;
+  const below = tolerance + error;
+  if (above < 0 || below < 0) return Math.abs(error) / tolerance;
+  const up = scale * above * (tolerance - before);
+  const down = scale * below * (tolerance + before);
+  let p = 0;
+  if (up < BRIDGE_LIMIT) p += Math.exp(-up);
+  if (down < BRIDGE_LIMIT) p += Math.exp(-down);
+  return p;
 }
 
 function loadingsAt(x: number): readonly number[] {
