@@ -1,5 +1,6 @@
 import {
   assessmentOf,
+  budgetOf,
   type FleetAssessment,
   type FleetChecks,
   type FleetFigures,
@@ -53,29 +54,53 @@ export async function assessStore(
   mode: "kept" | "anew" = "kept",
 ): Promise<FleetRun> {
   const { fleet, figures, ...facts } = await lookAt(store, asOf, mode, () => {});
-  return { ...facts, figures, assessment: await assessOnThreads(fleet, figures) };
+  const limits = watchBasis(fleet, figures, facts.settings.alarms.per_month_per_100_units);
+  return { ...facts, figures, watchBasis: limits, assessment: await assessOnThreads(fleet, figures) };
 }
 
 /**
  * Assesses the units that have changed since an earlier run.
  *
- * @param before What that run rested on; null: all units are assessed.
+ * @param before What that run rested on and its limits' basis; null: all units are assessed.
  * @param tell Is told what begins.
  */
 export async function assessChanges(
   store: Store,
   asOf: string,
-  before: RunBasis | null,
+  before: EarlierLook | null,
   tell: (stage: LookStage) => void = () => {},
 ): Promise<ChangedRun> {
   const { fleet, figures, ...facts } = await lookAt(store, asOf, "kept", tell);
   const basis = runBasis(fleet, figures);
-  const unchanged = unchangedUnits(basis, before);
+  const unchanged = unchangedUnits(basis, before?.basis ?? null);
+  const known = before?.basis.fleet === basis.fleet ? before.watchBasis : null;
+  const limits = steadyLimits(fleet, figures, facts.settings, known);
   const changed = fleet.units.filter(({ instrument }) => !unchanged.has(instrument));
   const forecasts = await forecastOnThreads({ ...fleet, units: changed }, figures);
   const assessment = assessmentOf(fleet, figures, forecasts);
-  return { ...facts, figures, assessment, basis, unchanged: [...unchanged] };
+  return { ...facts, figures, watchBasis: limits, assessment, basis, unchanged: [...unchanged] };
 }
+
+/**
+ * The basis of a fleet's limits: as it is known, where its units may alarm as rarely as then.
+ *
+ * @remarks Found anew with every check, it would move a little, and take longer than all else about one new file.
+ */
+function steadyLimits(
+  fleet: FleetChecks,
+  figures: FleetFigures,
+  { alarms }: Settings,
+  known: WatchBasis | null,
+): WatchBasis | null {
+  const budget = known && budgetOf(fleet, alarms.per_month_per_100_units);
+  if (known === null || budget?.runLength !== known.budget.runLength) {
+    return watchBasis(fleet, figures, alarms.per_month_per_100_units);
+  }
+  return { ...known, budget };
+}
+
+/** What a later run takes over from an earlier one. */
+export type EarlierLook = Pick<ChangedRun, "basis" | "watchBasis">;
 
 /** The whole of a run that {@link assessChanges} gave, with the forecasts that stayed as they were. */
 export function completed(changed: ChangedRun, before: FleetRun | null): ChangedRun {
@@ -85,7 +110,7 @@ export function completed(changed: ChangedRun, before: FleetRun | null): Changed
   return { ...changed, assessment: { ...assessment, units: likeliestFirst([...assessment.units, ...kept]) } };
 }
 
-/** All of a run but the forecasts: what the fleet shares, by all its readings. */
+/** All of a run but forecasts and limits: what the fleet shares, by all its readings. */
 export async function lookAt(
   store: Store,
   asOf: string,
@@ -104,7 +129,6 @@ export async function lookAt(
     settings,
     fleet,
     figures,
-    watchBasis: watchBasis(fleet, figures, settings.alarms.per_month_per_100_units),
     sites: siteFacts(fleet),
     lotSites: lotSites(fleet),
     readings: columns.count,

@@ -1,8 +1,7 @@
 import { parentPort, workerData } from "node:worker_threads";
 import { openStore } from "../../ingest/index.ts";
-import { assessChanges } from "./assess-store.ts";
+import { assessChanges, type EarlierLook } from "./assess-store.ts";
 import type { News } from "./in-worker.ts";
-import type { RunBasis } from "./run-basis.ts";
 import type { LookStage } from "./views.ts";
 
 /** What the worker is started with: it opens the store itself, so that no reading crosses between threads. */
@@ -10,7 +9,7 @@ export interface AssessOrder {
   readonly storeUrl: string;
   readonly asOf: string;
   /** What the run before rested on; null: there was none. */
-  readonly before: RunBasis | null;
+  readonly before: EarlierLook | null;
 }
 
 const { storeUrl, asOf, before } = workerData as AssessOrder;

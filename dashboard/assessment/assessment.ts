@@ -2,7 +2,7 @@ import type { BudgetCost } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import { Kept } from "../kept.ts";
 import { AfterLook } from "./after-look.ts";
-import { type ChangedRun, completed, type FleetRun } from "./assess-store.ts";
+import { type ChangedRun, completed, type EarlierLook, type FleetRun } from "./assess-store.ts";
 import type { AssessOrder } from "./assess-worker.ts";
 import { CourseKeeper } from "./course-keeper.ts";
 import { fluidsView } from "./fluids-view.ts";
@@ -197,9 +197,14 @@ function inThread(store: Store): FleetLook {
   return (asOf, before, heed) =>
     inWorker<AssessOrder, ChangedRun, LookStage>(
       new URL("./assess-worker.ts", import.meta.url),
-      { storeUrl: store.location, asOf, before: before?.basis ?? null },
+      { storeUrl: store.location, asOf, before: before && earlierLook(before) },
       heed,
     );
+}
+
+/** Without what needs not cross between threads. */
+function earlierLook({ basis, watchBasis }: ChangedRun): EarlierLook {
+  return { basis, watchBasis };
 }
 
 async function finished(

@@ -1,7 +1,13 @@
 import { createHash, randomUUID } from "node:crypto";
 import { deserialize, serialize } from "node:v8";
 import type { PgBoss } from "pg-boss";
-import { assessmentOf, forecastUnits, likeliestFirst, type UnitForecast } from "../../analysis/index.ts";
+import {
+  assessmentOf,
+  forecastUnits,
+  likeliestFirst,
+  type UnitForecast,
+  watchBasis,
+} from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import packageFile from "../../package.json" with { type: "json" };
 import { type ChangedRun, type FleetRun, lookAt } from "../assessment/assess-store.ts";
@@ -89,7 +95,14 @@ export async function assessByJobs(
 export async function learnFleet(store: Store, { asOf, mode }: FleetOrder): Promise<Packed> {
   const { fleet, figures, ...facts } = await lookAt(store, asOf, mode, () => undefined);
   const assessment = assessmentOf(fleet, figures, []);
-  return pack({ ...facts, figures, assessment, basis: runBasis(fleet, figures) } satisfies LearntFleet);
+  const limits = watchBasis(fleet, figures, facts.settings.alarms.per_month_per_100_units);
+  return pack({
+    ...facts,
+    figures,
+    watchBasis: limits,
+    assessment,
+    basis: runBasis(fleet, figures),
+  } satisfies LearntFleet);
 }
 
 /** Forecasts of some units, with the figures that the run learnt. */

@@ -90,7 +90,7 @@ describe("what follows a look at the fleet", () => {
       "instrument,checked_at,speed_rpm,reading_mpas,fluid_value_mpas,full_scale_range_mpas\n" +
         `${unit},2026-03-31T09:00:00Z,3,510,500,1000\n${unit},2026-03-31T09:00:00Z,6,255,250,500\n`,
     );
-    const changed = await assessChanges(store, AS_OF, first.basis);
+    const changed = await assessChanges(store, AS_OF, first);
     const second = withSteadyLimits(completed(changed, first), first);
     asked.length = 0;
     const kept = await everything(after, second);

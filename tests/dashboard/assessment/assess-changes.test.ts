@@ -55,7 +55,7 @@ describe("what came since the last run", () => {
     assert.deepEqual(first.assessment, (await assessStore(store, AS_OF)).assessment);
 
     await send("second.csv", check("U-3", 24, 20));
-    const second = await assessChanges(store, AS_OF, first.basis);
+    const second = await assessChanges(store, AS_OF, first);
     assert.deepEqual(
       second.assessment.units.map(({ instrument }) => instrument),
       ["U-3"],
@@ -65,18 +65,30 @@ describe("what came since the last run", () => {
 
   it("is nothing where nothing came", async () => {
     const first = await assessChanges(store, AS_OF, null);
-    const second = await assessChanges(store, AS_OF, first.basis);
+    const second = await assessChanges(store, AS_OF, first);
     assert.deepEqual(second.assessment.units, []);
     assert.deepEqual(completed(second, first).assessment, first.assessment);
   });
 
+  it("leaves the limits' basis as it is as long as the fleet may alarm as rarely", async () => {
+    const first = await assessChanges(store, AS_OF, null);
+    const known = first.watchBasis!;
+    await send("second.csv", check("U-3", 24, 20));
+    const moved = { ...known, strayShare: 0.123, budget: { ...known.budget, streams: 1 } };
+    const { watchBasis } = await assessChanges(store, AS_OF, { ...first, watchBasis: moved });
+    // Only the number of charts and alarms is counted anew.
+    assert.deepEqual({ ...watchBasis, budget: null }, { ...moved, budget: null });
+    assert.equal(watchBasis!.budget.streams, known.budget.streams);
+    const rarer = { ...known, budget: { ...known.budget, runLength: 2 * known.budget.runLength } };
+    const again = await assessChanges(store, AS_OF, { ...first, watchBasis: rarer });
+    assert.equal(again.watchBasis!.budget.runLength, known.budget.runLength);
+    assert.equal(again.watchBasis!.strayShare, known.strayShare);
+  });
+
   it("is everything on another day, and with a lot that nobody knew", async () => {
     const first = await assessChanges(store, AS_OF, null);
-    assert.equal(
-      (await assessChanges(store, "2026-04-01", first.basis)).assessment.units.length,
-      UNITS.length,
-    );
+    assert.equal((await assessChanges(store, "2026-04-01", first)).assessment.units.length, UNITS.length);
     await send("second.csv", check("U-3", 24, 20).replaceAll("LOT-1", "LOT-2"));
-    assert.equal((await assessChanges(store, AS_OF, first.basis)).assessment.units.length, UNITS.length);
+    assert.equal((await assessChanges(store, AS_OF, first)).assessment.units.length, UNITS.length);
   });
 });
