@@ -46,7 +46,7 @@ export function cutLives(readings: UnitReadings, services: readonly Service[]): 
     fromDay: cuts[k - 1]?.day ?? null,
     toDay: cuts[k]?.day ?? null,
     startedBy: cuts[k - 1]?.action ?? null,
-    readings: Int32Array.from(indices),
+    readings: new Int32Array(indices),
   }));
 }
 

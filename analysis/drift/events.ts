@@ -138,8 +138,8 @@ function strayOdds(population: Population, smoother: LifeSmoother, r: number): n
   const grown = 1 + population.strayVariance * information;
   const gain = (smoother.readingScore[r]! ** 2 * population.strayVariance) / grown;
   return (
-    (population.strayShare / (1 - population.strayShare)) *
-    Math.exp(Math.min(600, 0.5 * (gain - Math.log(grown))))
+    ((population.strayShare / (1 - population.strayShare)) * Math.exp(Math.min(600, 0.5 * gain))) /
+    Math.sqrt(grown)
   );
 }
 

@@ -73,8 +73,8 @@ function posteriorOf(
 /** The prior of an explanation: that of a sound life, but for the kind's number. */
 export function priorOf({ sound }: Expectation, explanation: Explanation): OwnPrior {
   if (explanation.kind < 0) return sound;
-  const mean = Float64Array.from(sound.mean);
-  const variance = Float64Array.from(sound.variance);
+  const mean = new Float64Array(sound.mean);
+  const variance = new Float64Array(sound.variance);
   mean[KIND_PARAMETER[explanation.kind]!] = explanation.mean;
   variance[KIND_PARAMETER[explanation.kind]!] = explanation.variance;
   return { mean, variance };

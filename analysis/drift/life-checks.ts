@@ -1,4 +1,4 @@
-import type { UnitChecks } from "../fleet.ts";
+import type { UnitChecks, UnitReadings } from "../fleet.ts";
 import { USE } from "../fleet.ts";
 import { cutLives } from "../life.ts";
 import { curvatureLoading, frictionLoading } from "./components.ts";
@@ -62,18 +62,8 @@ function lifeChecks(
   design: SharedDesign,
 ): LifeChecks {
   const { readings } = unit;
-  const used = members.filter(
-    (i) =>
-      readings.use[i] !== USE.shownOnly &&
-      Number.isFinite(readings.error[i]!) &&
-      Number.isFinite(readings.torque[i]!) &&
-      Number.isFinite(readings.day[i]!),
-  );
+  const { used, starts } = usableReadings(readings, members);
   const n = used.length;
-  const starts: number[] = [];
-  for (let k = 0; k < n; k++) {
-    if (k === 0 || readings.check[used[k]!] !== readings.check[used[k - 1]!]) starts.push(k);
-  }
   const checks = starts.length;
   const startDay = fromDay ?? (n > 0 ? readings.day[used[0]!]! : (endDay ?? 0));
   const life = {
@@ -82,7 +72,7 @@ function lifeChecks(
     endDay,
     checks,
     year: new Float64Array(checks),
-    firstReading: Int32Array.from([...starts, n]),
+    firstReading: new Int32Array([...starts, n]),
     coefficient: new Float64Array(checks),
     temperatureKnown: new Uint8Array(checks),
     effects: new Int32Array(0),
@@ -96,16 +86,13 @@ function lifeChecks(
     varianceFactor: new Float64Array(n),
     reading: used,
   };
-  const local = new Map<number, number>();
+  if (local.length < design.keys.length) local = new Int32Array(design.keys.length).fill(-1);
+  const effects: number[] = [];
   const effect: number[] = [];
   const factor: number[] = [];
   const push = (global: number, value: number) => {
-    let at = local.get(global);
-    if (at === undefined) {
-      at = local.size;
-      local.set(global, at);
-    }
-    effect.push(at);
+    if (local[global] === -1) local[global] = effects.push(global) - 1;
+    effect.push(local[global]!);
     factor.push(value);
   };
   for (let k = 0; k < checks; k++) {
@@ -141,15 +128,34 @@ function lifeChecks(
     }
   }
   life.effectStart[checks] = effect.length;
-  life.effects = Int32Array.from(local.keys());
-  life.effect = Int32Array.from(effect);
-  life.factor = Float64Array.from(factor);
+  for (const global of effects) local[global] = -1;
+  life.effects = new Int32Array(effects);
+  life.effect = new Int32Array(effect);
+  life.factor = new Float64Array(factor);
   return life;
+}
+
+/** Where each effect of the design stands among those of the life in hand; -1: not among them. */
+let local = new Int32Array(0);
+
+/** Which of some readings can be used, and where among them checks begin. */
+function usableReadings({ use, error, torque, day, check }: UnitReadings, members: Int32Array) {
+  const used = new Int32Array(members.length);
+  const starts: number[] = [];
+  let n = 0;
+  for (let m = 0; m < members.length; m++) {
+    const i = members[m]!;
+    // The sum is finite where all three are.
+    if (use[i] === USE.shownOnly || !Number.isFinite(error[i]! + torque[i]! + day[i]!)) continue;
+    if (n === 0 || check[i] !== check[used[n - 1]!]) starts.push(n);
+    used[n++] = i;
+  }
+  return { used: used.subarray(0, n), starts };
 }
 
 /** The life's errors with the shared effects taken away. Shape: one number a reading. Unit: % of full scale. */
 export function withoutShared(life: LifeChecks, effectValue: ArrayLike<number>): Float64Array {
-  const error = Float64Array.from(life.error);
+  const error = new Float64Array(life.error);
   for (let k = 0; k < life.checks; k++) {
     const shared = sharedAt(life, effectValue, k);
     for (let r = life.firstReading[k]!; r < life.firstReading[k + 1]!; r++)

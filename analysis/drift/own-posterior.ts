@@ -57,8 +57,8 @@ export function ownInformation(filter: FilteredLife): OwnInformation {
  */
 export function ownPosterior(information: OwnInformation, prior: OwnPrior): OwnPosterior {
   const n = PARAMETERS;
-  const factor = Float64Array.from(information.matrix);
-  const mean = Float64Array.from(information.vector);
+  const factor = new Float64Array(information.matrix);
+  const mean = new Float64Array(information.vector);
   let logEvidence = information.logLikelihoodAtZero;
   for (let i = 0; i < n; i++) {
     const precision = 1 / prior.variance[i]!;
@@ -93,8 +93,8 @@ export function withOtherPrior(
   const change = 1 / variance - oldPrecision;
   const pull = mean / variance - before.mean[p]! * oldPrecision;
   const grown = 1 + change * covariance[p * n + p]!;
-  const moved = Float64Array.from(posterior.mean);
-  const shrunk = Float64Array.from(covariance);
+  const moved = new Float64Array(posterior.mean);
+  const shrunk = new Float64Array(covariance);
   for (let i = 0; i < n; i++) {
     const ci = covariance[i * n + p]! / grown;
     moved[i]! += ci * (pull - change * posterior.mean[p]!);

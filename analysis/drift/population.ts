@@ -93,8 +93,8 @@ export function noiseOf(population: Population, repeatability: number): LifeNois
 
 /** Belief about a life's nine numbers if it does not drift. */
 export function soundPrior(population: Population, startKnown: boolean): OwnPrior {
-  const mean = Float64Array.from(population.soundMean);
-  const variance = Float64Array.from(population.soundVariance);
+  const mean = new Float64Array(population.soundMean);
+  const variance = new Float64Array(population.soundVariance);
   if (!startKnown) {
     for (let c = 0; c < population.midwayMean.length; c++) {
       mean[c] = population.midwayMean[c]!;

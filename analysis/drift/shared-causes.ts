@@ -94,7 +94,7 @@ export function effectInformation(
   const n = PARAMETERS;
   const asSound = meanAtZero(joint, sound, covariance);
   const mean = new Float64Array(n);
-  const averaged = Float64Array.from(covariance);
+  const averaged = new Float64Array(covariance);
   for (const { kind, weight, mean: expected, variance } of explanations) {
     for (let i = 0; i < n; i++) mean[i]! += weight * asSound[i]!;
     if (kind < 0) continue;
@@ -184,7 +184,7 @@ export function beliefWithout(
   if (own === null) return { precision, pull };
   for (let share = 1; share > 0.05; share *= 0.7) {
     const left = precision.map((p, i) => p - share * own.matrix[i]!);
-    if (factorise(Float64Array.from(left), k)) {
+    if (factorise(new Float64Array(left), k)) {
       return { precision: left, pull: pull.map((p, i) => p - share * own.vector[i]!) };
     }
   }
@@ -198,10 +198,10 @@ export function informationUnder(joint: JointInformation, belief: EffectBelief):
   const n = PARAMETERS;
   const given = informationAtZero(joint);
   if (k === 0) return given;
-  const factor = Float64Array.from(belief.precision);
-  const pull = Float64Array.from(belief.pull);
-  const prior = Float64Array.from(belief.precision);
-  const priorPull = Float64Array.from(belief.pull);
+  const factor = new Float64Array(belief.precision);
+  const pull = new Float64Array(belief.pull);
+  const prior = new Float64Array(belief.precision);
+  const priorPull = new Float64Array(belief.pull);
   factoriseOrThrow(prior, k, "informationUnder", "the belief about shared effects is not proper");
   solveLower(prior, k, priorPull);
   let logLikelihood = given.logLikelihoodAtZero;
