@@ -44,16 +44,18 @@ export type FoundWindow = Pick<OutFindingView, "found" | "since">;
  * @param fromDay Findings of services from this day on.
  */
 export function foundWindows(
-  { fleet }: LoadedFleet,
+  loaded: LoadedFleet,
   figures: FleetFigures,
   outNow: ReadonlySet<string>,
   fromDay: number,
 ): FoundWindow[] {
-  const units = new Map(fleet.units.map((unit) => [unit.instrument, unit]));
-  return foundOut(fleet, outNow, fromDay).map((found) => ({
-    found,
-    since: sinceWhenFound(units.get(found.instrument)!, found.servicedDay, fleet, figures),
-  }));
+  return foundOut(loaded.fleet, outNow, fromDay).map((found) => windowOf(loaded, figures, found));
+}
+
+/** A unit found out with its window; as long as it is held, so are all the ways that its life may have gone. */
+export function windowOf({ fleet }: LoadedFleet, figures: FleetFigures, found: FoundOut): FoundWindow {
+  const unit = fleet.units.find(({ instrument }) => instrument === found.instrument)!;
+  return { found, since: sinceWhenFound(unit, found.servicedDay, fleet, figures) };
 }
 
 /** The same with what people had recorded and decided by an instant. */

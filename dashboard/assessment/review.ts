@@ -99,8 +99,8 @@ export async function reviewOf(
 }
 
 /**
- * A run with the limits' basis of the run before, where all else that its units share is as it was: found anew with
- * every check, it would move a little, and every unit would have to be charted again.
+ * A run with the limits' basis of the run before, where all else that its units share is as it was: found anew, as by
+ * workers that know of no run before, it moves a little, and every unit would have to be charted again.
  */
 export function withSteadyLimits(run: ChangedRun, before: ChangedRun | null): ChangedRun {
   const { basis, watchBasis } = run;

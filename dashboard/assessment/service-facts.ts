@@ -1,4 +1,4 @@
-import { type FleetFigures, latestFoundFirst } from "../../analysis/index.ts";
+import { type FleetFigures, foundOut, latestFoundFirst } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import { type AfterLook, allUnits } from "./after-look.ts";
 import type { ChangedRun } from "./assess-store.ts";
@@ -6,7 +6,7 @@ import { dayOfIso } from "./days.ts";
 import { intervalsOf } from "./intervals-report.ts";
 import { LOOK_BACK_DAYS } from "./load-findings.ts";
 import type { LoadedFleet } from "./load-fleet.ts";
-import { doubtedChecks, doubtedResults, foundWindows, resultsInWindow } from "./out-findings.ts";
+import { doubtedChecks, doubtedResults, resultsInWindow, windowOf } from "./out-findings.ts";
 import type { FoundUnit, ServiceFacts } from "./service-desk.ts";
 
 /** What was found of some units, with what it puts in doubt, by instrument. */
@@ -17,19 +17,20 @@ export async function foundUnits(
   outNow: ReadonlySet<string>,
   fromDay: number,
 ): Promise<ReadonlyMap<string, FoundUnit[]>> {
-  const found: FoundUnit[] = [];
-  for (const window of foundWindows(loaded, figures, outNow, fromDay)) {
+  const told: FoundUnit[] = [];
+  for (const found of foundOut(loaded.fleet, outNow, fromDay)) {
+    const window = windowOf(loaded, figures, found);
     const doubted = await doubtedResults(store, window);
     // A function cannot cross between threads.
     const { offAt: _, ...since } = window.since ?? { offAt: null };
-    found.push({
-      found: window.found,
+    told.push({
+      found,
       since: "left" in since ? since : null,
       doubted,
       checks: doubtedChecks(loaded, window),
     });
   }
-  return Map.groupBy(found, (unit) => unit.found.instrument);
+  return Map.groupBy(told, ({ found }) => found.instrument);
 }
 
 /** Findings and intervals of the whole fleet. */
