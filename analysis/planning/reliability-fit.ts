@@ -25,7 +25,8 @@ export interface ReliabilityFit {
 
 /** Widest search: shapes from 1/8 to 8. */
 const LARGEST_LOG_SHAPE = Math.log(8);
-const STEP = 1e-4;
+/** Of differences: their own error and that of rounding are both below 1e-5 of a confidence limit. */
+const STEP = 5e-4;
 
 /**
  * Fits a reliability model to findings that only say between which times a unit left tolerance.
@@ -38,9 +39,10 @@ export function fitReliability(findings: readonly Finding[], model: ReliabilityF
   const foundOut = findings.filter(({ to }) => Number.isFinite(to)).length;
   if (foundOut === 0) throw new TooFewPointsError("fitReliability, of units found out,", 1, 0);
   const likelihood = (logScale: number, inverseShape: number) =>
-    logLikelihoodOf(findings, logScale, inverseShape);
+    likelihoodOf(findings, inverseShape)(logScale);
+  const scaleRange = scaleRangeOf(findings);
   const bestScale = (inverseShape: number) =>
-    maximise((logScale) => likelihood(logScale, inverseShape), ...scaleRange(findings, inverseShape));
+    maximise(likelihoodOf(findings, inverseShape), ...scaleRange(inverseShape));
   const inverseShape =
     model === "exponential"
       ? 1
@@ -84,26 +86,39 @@ export function reliabilityAt({ scale, shape }: ReliabilityFit, time: number): n
   return Math.exp(-((time / scale) ** shape));
 }
 
-function logLikelihoodOf(findings: readonly Finding[], logScale: number, inverseShape: number): number {
-  let sum = 0;
+/**
+ * The log-likelihood at one shape, as a function of the logarithm of the scale: hazards (t / scale)^shape are a factor of
+ * the time and one of the scale, and those of units still within tolerance only add up.
+ */
+function likelihoodOf(findings: readonly Finding[], inverseShape: number): (logScale: number) => number {
+  const powerOf = (time: number) => (time > 0 ? Math.exp(Math.log(time) / inverseShape) : 0);
+  let within = 0;
+  const out: { readonly from: number; readonly to: number }[] = [];
   for (const { from, to } of findings) {
-    const hazardFrom = from > 0 ? Math.exp((Math.log(from) - logScale) / inverseShape) : 0;
-    if (!Number.isFinite(to)) {
-      sum -= hazardFrom;
-      continue;
-    }
-    const hazardTo = Math.exp((Math.log(to) - logScale) / inverseShape);
-    // ln(exp(-a) - exp(-b)) without the loss of digits where a and b are near each other.
-    sum += -hazardFrom + Math.log(-Math.expm1(hazardFrom - hazardTo));
+    if (Number.isFinite(to)) out.push({ from: powerOf(from), to: powerOf(to) });
+    else within += powerOf(from);
   }
-  return sum;
+  return (logScale) => {
+    const factor = Math.exp(-logScale / inverseShape);
+    let sum = -factor * within;
+    // ln(exp(-a) - exp(-b)) without the loss of digits where a and b are near each other.
+    for (const { from, to } of out) sum += -factor * from + Math.log(-Math.expm1(factor * (from - to)));
+    return sum;
+  };
 }
 
-/** Between these the likelihood has its one maximum over the scale. */
-function scaleRange(findings: readonly Finding[], inverseShape: number): [number, number] {
-  const times = findings.flatMap(({ from, to }) => [from, to]).filter((t) => t > 0 && Number.isFinite(t));
-  const room = 3 + Math.max(1, inverseShape) * Math.log(1 + 10 * findings.length);
-  return [Math.log(Math.min(...times)) - room, Math.log(Math.max(...times)) + room];
+/** Between these the likelihood has its one maximum over the scale, by inverse shape. */
+function scaleRangeOf(findings: readonly Finding[]): (inverseShape: number) => [number, number] {
+  let [shortest, longest] = [Number.POSITIVE_INFINITY, 0];
+  for (const time of findings.flatMap(({ from, to }) => [from, to])) {
+    if (!(time > 0 && Number.isFinite(time))) continue;
+    shortest = Math.min(shortest, time);
+    longest = Math.max(longest, time);
+  }
+  return (inverseShape) => {
+    const room = 3 + Math.max(1, inverseShape) * Math.log(1 + 10 * findings.length);
+    return [Math.log(shortest) - room, Math.log(longest) + room];
+  };
 }
 
 /** Golden-section search for the maximum of a function with one; to the last digits that its values tell apart. */
