@@ -93,10 +93,10 @@ function designFromFigures(fleet: FleetChecks, { shared }: FleetFigures): Shared
       quarterEffect[s * quarters + q] = at.get(key) ?? (isNew ? effect("bath-quarter", key) : -1);
     }
   });
-  const named = (kind: Cause, names: readonly string[]) =>
-    Int32Array.from(names, (name) =>
-      shared.keys.some((key) => key.startsWith(`${kind}:`)) ? effect(kind, `${kind}:${name}`) : -1,
-    );
+  const named = (kind: Cause, names: readonly string[]) => {
+    const isEstimated = shared.keys.some((key) => key.startsWith(`${kind}:`));
+    return Int32Array.from(names, (name) => (isEstimated ? effect(kind, `${kind}:${name}`) : -1));
+  };
   const geometryEffect = named("geometry", fleet.geometries);
   const operatorEffect = named("operator", fleet.operators);
   return {

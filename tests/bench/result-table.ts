@@ -49,7 +49,8 @@ export function resultTable(result: SizeResult): string {
     ["floor: the readings as columns", each("bytes each", bytes / readings), "", ""],
     ["server: until the first look is there", inWords(server.firstLook), "", ""],
     ["a unit's new file until its page has the forecast, median", inWords(server.update), "", "300 ms"],
-    ["the same, slowest of nine", inWords(server.slowestUpdate), "", ""],
+    ["of which until it is stored, median", inWords(server.updateIntake), "", ""],
+    ["the whole, slowest of nine", inWords(server.slowestUpdate), "", ""],
     ["table of units, any order and filter, median", inWords(server.page), "", "50 ms"],
     ["front page", inWords(server.today), "", ""],
   ]);

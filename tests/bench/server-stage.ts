@@ -11,7 +11,8 @@ const UPDATES = 9;
  * Serves a store and asks as a reader's browser does.
  *
  * @returns Unit: s. `firstLook` until the first whole look is there, `page` the median over the table of units in every
- *   order and state, `today` the front page, `update` the median from sending one unit's new check until its page has it.
+ *   order and state, `today` the front page, `update` the median from sending one unit's new check until its page has it,
+ *   of which `updateIntake` until it is stored.
  */
 export async function server({ store: file, asOf }: Place) {
   const store = await openStore(`sqlite:${file}`);
@@ -43,19 +44,30 @@ export async function server({ store: file, asOf }: Place) {
     );
     const updates = await inTurn(chosen, async ({ instrument }, i) => {
       const file = await newCheck(store, instrument, Date.parse(asOf) + i * 60_000);
-      return secondsOf(async () => {
+      const intake = await secondsOf(async () => {
         const sent = await fetch(new URL(`/api/intake?name=new-${i}.csv`, dashboard.url), {
           method: "POST",
           body: file.csv,
         });
         const { totals } = (await sent.json()) as { totals: { accepted: number } };
         if (totals.accepted !== file.rows) throw new Error(`the new check of ${instrument} was not accepted`);
+      });
+      const page = await secondsOf(async () => {
         const text = await get(`/units/${encodeURIComponent(instrument)}`);
         if (!text.includes(`new-${i}.csv`))
           throw new Error(`the page of ${instrument} does not know its new check`);
       });
+      return { intake, whole: intake + page };
     });
-    return { firstLook, today, page, update: median(updates), slowestUpdate: Math.max(...updates) };
+    const wholes = updates.map(({ whole }) => whole);
+    return {
+      firstLook,
+      today,
+      page,
+      update: median(wholes),
+      updateIntake: median(updates.map(({ intake }) => intake)),
+      slowestUpdate: Math.max(...wholes),
+    };
   } finally {
     await dashboard.close();
     await store.close();
