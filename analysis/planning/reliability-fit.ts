@@ -25,6 +25,10 @@ export interface ReliabilityFit {
 
 /** Widest search: shapes from 1/8 to 8. */
 const LARGEST_LOG_SHAPE = Math.log(8);
+/** A rate is found to this share of it, or after so many steps. */
+const NEGLIGIBLE_STEP = 1e-14;
+const MOST_STEPS = 100;
+
 /** Of differences: their own error and that of rounding are both below 1e-5 of a confidence limit. */
 const STEP = 5e-4;
 
@@ -39,20 +43,17 @@ export function fitReliability(findings: readonly Finding[], model: ReliabilityF
   const foundOut = findings.filter(({ to }) => Number.isFinite(to)).length;
   if (foundOut === 0) throw new TooFewPointsError("fitReliability, of units found out,", 1, 0);
   const likelihood = (logScale: number, inverseShape: number) =>
-    likelihoodOf(findings, inverseShape)(logScale);
-  const scaleRange = scaleRangeOf(findings);
+    logLikelihood(powersAt(findings, inverseShape), Math.exp(-logScale / inverseShape));
   const bestScale = (inverseShape: number) =>
-    maximise(likelihoodOf(findings, inverseShape), ...scaleRange(inverseShape));
+    -inverseShape * Math.log(bestRate(powersAt(findings, inverseShape)));
+  const bestLikelihood = (inverseShape: number) => {
+    const powers = powersAt(findings, inverseShape);
+    return logLikelihood(powers, bestRate(powers));
+  };
   const inverseShape =
     model === "exponential"
       ? 1
-      : Math.exp(
-          maximise(
-            (u) => likelihood(bestScale(Math.exp(u)), Math.exp(u)),
-            -LARGEST_LOG_SHAPE,
-            LARGEST_LOG_SHAPE,
-          ),
-        );
+      : Math.exp(maximise((u) => bestLikelihood(Math.exp(u)), -LARGEST_LOG_SHAPE, LARGEST_LOG_SHAPE));
   const logScale = bestScale(inverseShape);
   return {
     model,
@@ -86,39 +87,52 @@ export function reliabilityAt({ scale, shape }: ReliabilityFit, time: number): n
   return Math.exp(-((time / scale) ** shape));
 }
 
-/**
- * The log-likelihood at one shape, as a function of the logarithm of the scale: hazards (t / scale)^shape are a factor of
- * the time and one of the scale, and those of units still within tolerance only add up.
- */
-function likelihoodOf(findings: readonly Finding[], inverseShape: number): (logScale: number) => number {
-  const powerOf = (time: number) => (time > 0 ? Math.exp(Math.log(time) / inverseShape) : 0);
-  let within = 0;
-  const out: { readonly from: number; readonly to: number }[] = [];
-  for (const { from, to } of findings) {
-    if (Number.isFinite(to)) out.push({ from: powerOf(from), to: powerOf(to) });
-    else within += powerOf(from);
-  }
-  return (logScale) => {
-    const factor = Math.exp(-logScale / inverseShape);
-    let sum = -factor * within;
-    // ln(exp(-a) - exp(-b)) without the loss of digits where a and b are near each other.
-    for (const { from, to } of out) sum += -factor * from + Math.log(-Math.expm1(factor * (from - to)));
-    return sum;
-  };
+/** Times of findings, raised to a shape: with a rate of scale^-shape they are the hazards (t / scale)^shape. */
+interface Powers {
+  /** Of units still within tolerance only the sum counts, also of those found out: up to where they were within. */
+  readonly within: number;
+  /** Of each unit found out, from where it was within to where it was found. */
+  readonly between: readonly number[];
 }
 
-/** Between these the likelihood has its one maximum over the scale, by inverse shape. */
-function scaleRangeOf(findings: readonly Finding[]): (inverseShape: number) => [number, number] {
-  let [shortest, longest] = [Number.POSITIVE_INFINITY, 0];
-  for (const time of findings.flatMap(({ from, to }) => [from, to])) {
-    if (!(time > 0 && Number.isFinite(time))) continue;
-    shortest = Math.min(shortest, time);
-    longest = Math.max(longest, time);
+function powersAt(findings: readonly Finding[], inverseShape: number): Powers {
+  const powerOf = (time: number) => (time > 0 ? Math.exp(Math.log(time) / inverseShape) : 0);
+  let within = 0;
+  const between: number[] = [];
+  for (const { from, to } of findings) {
+    const power = powerOf(from);
+    within += power;
+    if (Number.isFinite(to)) between.push(powerOf(to) - power);
   }
-  return (inverseShape) => {
-    const room = 3 + Math.max(1, inverseShape) * Math.log(1 + 10 * findings.length);
-    return [Math.log(shortest) - room, Math.log(longest) + room];
-  };
+  return { within, between };
+}
+
+function logLikelihood({ within, between }: Powers, rate: number): number {
+  let sum = -rate * within;
+  // ln(exp(-a) - exp(-b)) without the loss of digits where a and b are near each other.
+  for (const power of between) sum += Math.log(-Math.expm1(-rate * power));
+  return sum;
+}
+
+/**
+ * The rate at which the likelihood is largest: where its slope, which falls and is convex, is 0. Newton's method comes
+ * nearer from below with every step, begun where the slope cannot be below 0 yet.
+ */
+function bestRate({ within, between }: Powers): number {
+  let rate = between.length / between.reduce((sum, power) => sum + power, within);
+  for (let i = 0; i < MOST_STEPS; i++) {
+    let slope = -within;
+    let bend = 0;
+    for (const power of between) {
+      const q = power / Math.expm1(rate * power);
+      slope += q;
+      bend -= q * (q + power);
+    }
+    const step = -slope / bend;
+    rate += step;
+    if (!(step > NEGLIGIBLE_STEP * rate)) break;
+  }
+  return rate;
 }
 
 /** Golden-section search for the maximum of a function with one; to the last digits that its values tell apart. */
