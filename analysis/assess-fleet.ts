@@ -6,7 +6,7 @@ import { forecastContext } from "./drift/forecast-context.ts";
 import { forecastIn } from "./drift/forecast-unit.ts";
 import { unjudged } from "./drift/outlook.ts";
 import { AnalysisError } from "./errors.ts";
-import type { FleetChecks } from "./fleet.ts";
+import type { FleetChecks, UnitChecks } from "./fleet.ts";
 
 /**
  * Assesses a whole fleet: every unit's forecast, every lot and bath.
@@ -20,13 +20,19 @@ export function assessFleet(fleet: FleetChecks, figures: FleetFigures = fitFleet
 }
 
 /**
- * The forecast of every unit, in the fleet's order.
+ * The forecasts of units, in their order.
  *
  * @remarks A unit's forecast does not depend on the others: a fleet may be shared out among threads, unit by unit.
+ *
+ * @param units Of the fleet; all of them where left out.
  */
-export function forecastUnits(fleet: FleetChecks, figures: FleetFigures): UnitForecast[] {
+export function forecastUnits(
+  fleet: FleetChecks,
+  figures: FleetFigures,
+  units: Iterable<UnitChecks> = fleet.units,
+): UnitForecast[] {
   const context = forecastContext(fleet, figures);
-  return fleet.units.map((unit): UnitForecast => {
+  return Array.from(units, (unit): UnitForecast => {
     try {
       return forecastIn(context, unit);
     } catch (error) {

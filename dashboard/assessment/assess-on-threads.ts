@@ -1,4 +1,3 @@
-import { availableParallelism } from "node:os";
 import {
   assessmentOf,
   type FleetAssessment,
@@ -7,43 +6,45 @@ import {
   forecastUnits,
   type UnitForecast,
 } from "../../analysis/index.ts";
-import { inWorker } from "./in-worker.ts";
-import type { UnitsOrder } from "./units-worker.ts";
-
-/** A thread takes a tenth of a second to start: fewer units than these are not worth another one. */
-const UNITS_A_THREAD = 200;
+import { type FleetThreads, withThreads } from "./fleet-threads.ts";
+import { inTurn, noneTaken } from "./in-turn.ts";
 
 /** Assesses a whole fleet on threads: the same as `assessFleet`. */
 export async function assessOnThreads(
   fleet: FleetChecks,
   figures: FleetFigures,
-  threads?: number,
+  threads?: FleetThreads,
 ): Promise<FleetAssessment> {
   return assessmentOf(fleet, figures, await forecastOnThreads(fleet, figures, threads));
 }
 
 /**
- * Forecasts a fleet's units, shared out evenly among threads; this one takes its share too.
+ * Forecasts a fleet's units, which threads take in turn; this one too.
  *
  * @param fleet Its readings lie in memory that threads share, see `SeriesBuilder`.
- * @param threads As many as there are processors, and as are worth it, where left out.
+ * @param threads As are worth it, and end with this work, where left out.
  * @returns In any order; each the same however many threads there are.
  */
-export async function forecastOnThreads(
+function forecastOnThreads(
   fleet: FleetChecks,
   figures: FleetFigures,
-  threads: number = Math.min(availableParallelism(), Math.ceil(fleet.units.length / UNITS_A_THREAD)),
+  threads?: FleetThreads,
 ): Promise<UnitForecast[]> {
-  const share = (thread: number): FleetChecks => ({
-    ...fleet,
-    units: fleet.units.filter((_, i) => i % threads === thread),
-  });
-  const elsewhere = Array.from({ length: Math.max(0, threads - 1) }, (_, i) =>
-    inWorker<UnitsOrder, UnitForecast[]>(new URL("./units-worker.ts", import.meta.url), {
-      fleet: share(i + 1),
-      figures,
-    }),
-  );
-  const forecasts = forecastUnits(threads > 1 ? share(0) : fleet, figures);
-  return forecasts.concat(...(await Promise.all(elsewhere)));
+  return withThreads(threads, (kept) => beginForecasts(fleet, figures, kept)());
+}
+
+/** Has other threads begin with forecasts; this one takes its part when the function that is given back is called. */
+export function beginForecasts(
+  fleet: FleetChecks,
+  figures: FleetFigures,
+  threads: FleetThreads,
+): () => Promise<UnitForecast[]> {
+  const taken = noneTaken();
+  const elsewhere = threads
+    .others(fleet.units.length)
+    .map((thread) => thread.ask<UnitForecast[]>({ fleet, figures, taken }));
+  return async () => {
+    const forecasts = forecastUnits(fleet, figures, inTurn(fleet.units, taken));
+    return forecasts.concat(...(await Promise.all(elsewhere)));
+  };
 }

@@ -12,9 +12,10 @@ import {
 import type { Store } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
 import { settingsInForce } from "../settings-in-force.ts";
-import { assessOnThreads, forecastOnThreads } from "./assess-on-threads.ts";
+import { beginForecasts } from "./assess-on-threads.ts";
 import { checksOnTimeBySite } from "./checks-on-time.ts";
 import { fleetFigures } from "./fleet-figures.ts";
+import { type FleetThreads, withThreads } from "./fleet-threads.ts";
 import { loadFleet } from "./load-fleet.ts";
 import { type RunBasis, runBasis, unchangedUnits } from "./run-basis.ts";
 import type { LookStage, SiteFacts } from "./views.ts";
@@ -53,9 +54,13 @@ export async function assessStore(
   asOf: string,
   mode: "kept" | "anew" = "kept",
 ): Promise<FleetRun> {
-  const { fleet, figures, ...facts } = await lookAt(store, asOf, mode, () => {});
-  const limits = watchBasis(fleet, figures, facts.settings.alarms.per_month_per_100_units);
-  return { ...facts, figures, watchBasis: limits, assessment: await assessOnThreads(fleet, figures) };
+  return withThreads(undefined, async (threads) => {
+    const { fleet, figures, ...facts } = await lookAt(store, asOf, mode, () => {}, threads);
+    const forecasts = beginForecasts(fleet, figures, threads);
+    const limits = watchBasis(fleet, figures, facts.settings.alarms.per_month_per_100_units);
+    const assessment = assessmentOf(fleet, figures, await forecasts());
+    return { ...facts, figures, watchBasis: limits, assessment };
+  });
 }
 
 /**
@@ -70,15 +75,17 @@ export async function assessChanges(
   before: EarlierLook | null,
   tell: (stage: LookStage) => void = () => {},
 ): Promise<ChangedRun> {
-  const { fleet, figures, ...facts } = await lookAt(store, asOf, "kept", tell);
-  const basis = runBasis(fleet, figures);
-  const unchanged = unchangedUnits(basis, before?.basis ?? null);
-  const known = before?.basis.fleet === basis.fleet ? before.watchBasis : null;
-  const limits = steadyLimits(fleet, figures, facts.settings, known);
-  const changed = fleet.units.filter(({ instrument }) => !unchanged.has(instrument));
-  const forecasts = await forecastOnThreads({ ...fleet, units: changed }, figures);
-  const assessment = assessmentOf(fleet, figures, forecasts);
-  return { ...facts, figures, watchBasis: limits, assessment, basis, unchanged: [...unchanged] };
+  return withThreads(undefined, async (threads) => {
+    const { fleet, figures, ...facts } = await lookAt(store, asOf, "kept", tell, threads);
+    const basis = runBasis(fleet, figures);
+    const unchanged = unchangedUnits(basis, before?.basis ?? null);
+    const changed = fleet.units.filter(({ instrument }) => !unchanged.has(instrument));
+    const forecasts = beginForecasts({ ...fleet, units: changed }, figures, threads);
+    const known = before?.basis.fleet === basis.fleet ? before.watchBasis : null;
+    const limits = steadyLimits(fleet, figures, facts.settings, known);
+    const assessment = assessmentOf(fleet, figures, await forecasts());
+    return { ...facts, figures, watchBasis: limits, assessment, basis, unchanged: [...unchanged] };
+  });
 }
 
 /**
@@ -116,13 +123,14 @@ export async function lookAt(
   asOf: string,
   mode: "kept" | "anew",
   tell: (stage: LookStage) => void,
+  threads?: FleetThreads,
 ) {
   tell("reading");
   const revision = await store.revision();
   const { settings } = await settingsInForce(store, asOf);
   const { fleet, columns, unregistered } = await loadFleet(store, asOf, settings);
   tell("learning");
-  const figures = await fleetFigures(store, asOf, settings, fleet, mode);
+  const figures = await fleetFigures(store, asOf, settings, fleet, mode, threads);
   tell("judging");
   return {
     revision,

@@ -2,6 +2,7 @@ import { FIGURES_FORM, type FleetChecks, type FleetFigures } from "../../analysi
 import { type KeptFigures, type Store, StoreError } from "../../ingest/index.ts";
 import type { Settings } from "../settings.ts";
 import { dayOfIso } from "./days.ts";
+import type { FleetThreads } from "./fleet-threads.ts";
 import { learnOnThreads } from "./learn-on-threads.ts";
 
 /** Figures older than this are learnt anew. Unit: days. */
@@ -18,6 +19,7 @@ const UNITS_SHARING_A_LOT = 5;
  * learnt from these checks and kept.
  *
  * @param mode `anew` learns them whatever is kept.
+ * @param threads That learn, where they are to be kept for more.
  */
 export async function fleetFigures(
   store: Store,
@@ -25,6 +27,7 @@ export async function fleetFigures(
   settings: Settings,
   fleet: FleetChecks,
   mode: "kept" | "anew" = "kept",
+  threads?: FleetThreads,
 ): Promise<FleetFigures> {
   const basis = JSON.stringify({ form: FIGURES_FORM, temperature: settings.temperature });
   const readings = fleet.units.reduce((sum, unit) => sum + unit.readings.count, 0);
@@ -33,7 +36,7 @@ export async function fleetFigures(
     const figures = JSON.parse(kept.figures) as FleetFigures;
     if (!hasNewSharedLot(fleet, figures)) return figures;
   }
-  const figures = await learnOnThreads(fleet);
+  const figures = await learnOnThreads(fleet, threads);
   await keep(store, { asOf, basis, readings, figures: JSON.stringify(figures) });
   return figures;
 }

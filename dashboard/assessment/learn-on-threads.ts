@@ -1,8 +1,4 @@
-import { availableParallelism } from "node:os";
-import { Worker } from "node:worker_threads";
 import {
-  type FitOrder,
-  type FitPart,
   FitShare,
   type FleetChecks,
   type FleetFigures,
@@ -10,62 +6,31 @@ import {
   fitParts,
   type PartAnswer,
 } from "../../analysis/index.ts";
-import { endedWithOthers } from "./in-worker.ts";
-
-/** A thread takes some tenths of a second to start: fewer units than these are not worth another one. */
-const UNITS_A_THREAD = 100;
+import { type FleetThreads, withThreads } from "./fleet-threads.ts";
 
 /**
  * Learns a fleet on threads: to the last digit what `fitFleet` learns, however many they are.
  *
  * @param fleet Its readings lie in memory that threads share, see `SeriesBuilder`.
- * @param threads As many as there are processors, and as are worth it, where left out. This one is one of them.
+ * @param threads As are worth it, and end with this work, where left out.
  */
-export async function learnOnThreads(fleet: FleetChecks, threads?: number): Promise<FleetFigures> {
+export function learnOnThreads(fleet: FleetChecks, threads?: FleetThreads): Promise<FleetFigures> {
   const parts = fitParts(fleet);
   const units = parts.reduce((sum, part) => sum + part.units.length, 0);
-  const shares = threads ?? Math.min(availableParallelism(), Math.ceil(units / UNITS_A_THREAD));
-  const shareOf = (share: number) => parts.filter(({ number }) => number % shares === share);
-  const elsewhere = Array.from({ length: Math.max(0, shares - 1) }, (_, i) => new FitThread(shareOf(i + 1)));
-  const here = new FitShare(shares > 1 ? shareOf(0) : parts);
-  try {
+  return withThreads(threads, async (kept) => {
+    const elsewhere = kept.others(units);
+    const shareOf = (share: number) =>
+      parts.filter(({ number }) => number % (elsewhere.length + 1) === share);
+    for (const [i, thread] of elsewhere.entries()) void thread.ask({ parts: shareOf(i + 1) });
+    const here = new FitShare(shareOf(0));
     const fit = fitInSteps(fleet, parts);
     let next = fit.next();
     while (!next.done) {
-      const order = next.value;
-      const others = elsewhere.map((thread) => thread.ask(order));
-      const answers = here.answer(order);
+      const step = next.value;
+      const others = elsewhere.map((thread) => thread.ask<PartAnswer[]>({ step }));
+      const answers = here.answer(step);
       next = fit.next(answers.concat(...(await Promise.all(others))));
     }
     return next.value;
-  } finally {
-    await Promise.all(elsewhere.map((thread) => thread.end()));
-  }
-}
-
-/** A thread that keeps some parts, and answers one order after the other. */
-class FitThread {
-  readonly #worker: Worker;
-  #waiting = Promise.withResolvers<PartAnswer[]>();
-
-  constructor(parts: readonly FitPart[]) {
-    this.#worker = new Worker(new URL("./learn-worker.ts", import.meta.url), { workerData: parts });
-    endedWithOthers(this.#worker);
-    this.#worker.on("message", (answers: PartAnswer[]) => this.#waiting.resolve(answers));
-    this.#worker.once("error", (error) => this.#waiting.reject(error));
-    this.#worker.once("exit", (code) =>
-      this.#waiting.reject(new Error(`a thread that learnt of the fleet ended early (exit ${code})`)),
-    );
-  }
-
-  ask(order: FitOrder): Promise<PartAnswer[]> {
-    this.#waiting = Promise.withResolvers();
-    this.#worker.postMessage(order);
-    return this.#waiting.promise;
-  }
-
-  async end(): Promise<void> {
-    this.#waiting.promise.catch(() => {});
-    await this.#worker.terminate();
-  }
+  });
 }

@@ -2,6 +2,7 @@ import assert from "node:assert/strict";
 import { describe, it } from "vitest";
 import { assessFleet, fitFleet } from "../../../analysis/index.ts";
 import { assessOnThreads } from "../../../dashboard/assessment/assess-on-threads.ts";
+import { FleetThreads } from "../../../dashboard/assessment/fleet-threads.ts";
 import { simulateFleet, USUAL_LAWS } from "../../simulation/simulated-fleet.ts";
 
 describe("assessOnThreads", () => {
@@ -11,7 +12,17 @@ describe("assessOnThreads", () => {
 
   for (const threads of [1, 2, 3]) {
     it(`gives to the last digit what one thread alone gives, on ${threads}`, async () => {
-      assert.deepEqual(await assessOnThreads(fleet, figures, threads), alone);
+      const these = new FleetThreads(threads, 1);
+      try {
+        assert.deepEqual(await assessOnThreads(fleet, figures, these), alone);
+        assert.deepEqual(
+          await assessOnThreads(fleet, figures, these),
+          alone,
+          "and again, on the same threads",
+        );
+      } finally {
+        await these.end();
+      }
     });
   }
 

@@ -1,8 +1,18 @@
 import assert from "node:assert/strict";
 import { describe, it } from "vitest";
 import { fitFleet } from "../../../analysis/index.ts";
+import { FleetThreads } from "../../../dashboard/assessment/fleet-threads.ts";
 import { learnOnThreads } from "../../../dashboard/assessment/learn-on-threads.ts";
 import { simulateFleet, USUAL_LAWS } from "../../simulation/simulated-fleet.ts";
+
+async function withThreads<T>(count: number, work: (threads: FleetThreads) => Promise<T>): Promise<T> {
+  const threads = new FleetThreads(count, 1);
+  try {
+    return await work(threads);
+  } finally {
+    await threads.end();
+  }
+}
 
 describe("learnOnThreads", () => {
   // Sites of more units than one part holds.
@@ -11,7 +21,7 @@ describe("learnOnThreads", () => {
 
   for (const threads of [1, 2, 3]) {
     it(`learns to the last digit what one thread alone learns, on ${threads}`, async () => {
-      assert.deepEqual(await learnOnThreads(fleet, threads), alone);
+      assert.deepEqual(await withThreads(threads, (these) => learnOnThreads(fleet, these)), alone);
     });
   }
 
@@ -22,6 +32,9 @@ describe("learnOnThreads", () => {
 
   it("gives a thread's error as its own", async () => {
     const broken = { ...fleet, units: fleet.units.map((unit) => ({ ...unit, services: null as never })) };
-    await assert.rejects(learnOnThreads(broken, 2), TypeError);
+    await assert.rejects(
+      withThreads(2, (these) => learnOnThreads(broken, these)),
+      TypeError,
+    );
   });
 });
