@@ -121,7 +121,7 @@ export class PlainCsvReader {
 
 /** Where the last whole line ends; a return at the very end may be the first half of a pair. */
 function endOfLines(bytes: Uint8Array): number {
-  const feed = bytes.lastIndexOf(FEED);
-  const back = bytes.lastIndexOf(RETURN, bytes.length - 2);
-  return Math.max(feed, bytes.length < 2 ? -1 : back) + 1;
+  const afterFeed = bytes.lastIndexOf(FEED) + 1;
+  // Not all bytes are looked through for a return that no line of the file ends with.
+  return afterFeed + bytes.subarray(afterFeed, -1).lastIndexOf(RETURN) + 1;
 }

@@ -13,6 +13,9 @@ import { ReadingJudge } from "./reading-judge.ts";
 /** From so many bytes on a second thread judges, while this one stores: it takes a tenth of a second to start. */
 const WORTH_A_THREAD_BYTES = 4 * 1_048_576;
 
+/** Nothing of a row outlives its batch: more room for what is young only fills memory. Unit: MB. */
+const YOUNG_MB = 8;
+
 /** What the readings of a file are judged by. */
 export interface JudgedBy {
   readonly ranges: RangeConstants;
@@ -61,7 +64,10 @@ async function* judgeElsewhere(
     registers,
     nowMs,
   };
-  const worker = new Worker(new URL("./judge-worker.ts", import.meta.url), { workerData: order });
+  const worker = new Worker(new URL("./judge-worker.ts", import.meta.url), {
+    workerData: order,
+    resourceLimits: { maxYoungGenerationSizeMb: YOUNG_MB },
+  });
   const waiting: JudgeNews[] = [];
   let failed: unknown = null;
   let wake = () => {};
