@@ -124,7 +124,8 @@ describe.each([...PAGES])("the page %s", (name, path) => {
     await page.goto(app.url + path);
     assert.equal(await page.locator("h1").count(), 1);
     for (const drawing of await page.locator(".drawing").all()) {
-      const box = await drawing.locator("svg:visible").boundingBox();
+      assert.ok((await drawing.locator("svg:visible").count()) > 0);
+      const box = await drawing.boundingBox();
       assert.ok(box !== null && box.width > 200 && box.height > 60);
     }
     for (const chart of await page.locator("figure.chart").all()) {
