@@ -1,4 +1,4 @@
-import { type Expectation, weighExplanations } from "./explained-life.ts";
+import { type Expectation, type WeighedExplanation, weighExplanations } from "./explained-life.ts";
 import type { LifeChecks } from "./life-checks.ts";
 import { type LifeEvents, type LifeFilter, type LifeNoise, NO_EVENTS } from "./life-filter.ts";
 import type { LifeSmoother } from "./life-smoother.ts";
@@ -44,6 +44,31 @@ export class EventSearch {
     this.smoother = smoother;
   }
 
+  /** Leaves filter and smoother with some events and the likeliest explanation. */
+  smooth(
+    life: LifeChecks,
+    noise: LifeNoise,
+    events: LifeEvents,
+    error: Float64Array,
+    expectation: Expectation,
+  ): void {
+    this.smoother.given(this.explanations(life, noise, events, error, expectation)[0]!.posterior);
+  }
+
+  /** Goes over a life there and back; the explanations that take part in the search, likeliest first. */
+  private explanations(
+    life: LifeChecks,
+    noise: LifeNoise,
+    events: LifeEvents,
+    error: Float64Array,
+    expectation: Expectation,
+  ): readonly WeighedExplanation[] {
+    const { filter, smoother } = this;
+    filter.run(life, noise, events, error);
+    smoother.run(life, filter);
+    return weighExplanations(ownInformation(filter), expectation, NEGLIGIBLE).parts;
+  }
+
   /**
    * All places worth a look, likeliest first, with some events in force already.
    *
@@ -59,14 +84,11 @@ export class EventSearch {
     error: Float64Array,
     expectation: Expectation,
   ): EventCandidate[] {
-    const { filter, smoother } = this;
-    filter.run(life, noise, events, error);
-    smoother.run(life, filter);
-    const { parts } = weighExplanations(ownInformation(filter), expectation, NEGLIGIBLE);
+    const parts = this.explanations(life, noise, events, error, expectation);
     this.clearOdds(life);
     // The likeliest comes last, so that the smoother is left with it.
     for (const { posterior, weight } of [...parts].reverse()) {
-      smoother.given(posterior);
+      this.smoother.given(posterior);
       this.addOdds(life, weight);
     }
     return this.worthALook(life, events);

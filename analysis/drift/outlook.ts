@@ -181,7 +181,7 @@ const STANDING = [
 function stepsFound({ search, smoother }: ForecastContext, posterior: UnitPosterior): StepFound[] {
   const { life, noise, error, expectation, events } = posterior;
   if (events.stepBefore.length === 0) return [];
-  search.candidates(life, noise, events, error, expectation);
+  search.smooth(life, noise, events, error, expectation);
   const dayOf = (k: number) => life.startDay + (k < 0 ? 0 : life.year[k]! * DAYS_A_YEAR);
   return events.stepBefore.map((k) => ({
     betweenDays: [dayOf(k - 1), dayOf(k)],

@@ -43,13 +43,13 @@ export function rateAhead(component: number, years: number): QuantityAhead {
 export function errorAhead(model: ForwardModel, x: number, years: number): QuantityAhead {
   const row = new Float64Array(PARAMETERS);
   let wander = 0;
-  let step = 0;
   loadings(x).forEach((h, c) => {
-    const component = componentAhead(model, c, years);
-    for (let p = 0; p < PARAMETERS; p++) row[p]! += h * component.row[p]!;
-    wander += h * h * component.wander;
-    step += h * h * component.step;
+    row[c] = h;
+    row[RATE + c] = h * years;
+    wander += h * h * model.wander[c]! * years;
   });
+  row[ACCELERATION] = x * 0.5 * years * years;
+  const step = model.stepZero + x * x * model.stepSpan;
   return { row, wander, step, stepChance: stepChance(model, years) };
 }
 

@@ -174,7 +174,7 @@ function ownRepeatability(context: ForecastContext, lives: readonly LifeChecks[]
     if (checks >= CHECKS_FOR_NOISE) break;
     if (life.checks === 0) continue;
     checks += life.checks;
-    search.candidates(
+    search.smooth(
       life,
       noise,
       NO_EVENTS,
