@@ -56,7 +56,8 @@ export async function* readRows(
   if (!isPlain) {
     for await (const { columns, records } of readRecords(file, decimal, onBytes)) {
       rows.records(columns, records);
-      yield NO_BYTES;
+      // Not one for all of them: whoever takes it may hand its memory over to another thread.
+      yield new Uint8Array(0);
     }
     return;
   }
@@ -64,8 +65,6 @@ export async function* readRows(
   for await (const piece of readPieces(file, onBytes)) yield reader.push(piece);
   yield reader.end();
 }
-
-const NO_BYTES = new Uint8Array(0);
 
 function isAscii(text: string): boolean {
   return text.length === 1 && text.charCodeAt(0) < 128;

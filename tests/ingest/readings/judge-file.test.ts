@@ -24,13 +24,22 @@ function rowsOf(checks: number): string[] {
   }).flat();
 }
 
-const collected = async (rows: readonly string[], parts: number) => {
+const asCsv = (rows: readonly string[]) => [HEADER, ...rows, ""].join("\n");
+const asJsonLines = (rows: readonly string[]) => {
+  const columns = HEADER.split(",");
+  const fields = (row: string) => row.replace('"Quay, north"', "Quay north").split(",");
+  return rows
+    .map((row) => JSON.stringify(Object.fromEntries(fields(row).map((text, i) => [columns[i], text]))))
+    .join("\n");
+};
+
+const collected = async (rows: readonly string[], parts: number, written = asCsv) => {
   const size = Math.ceil(rows.length / parts);
   const folder = writeFiles(
     Object.fromEntries(
       Array.from({ length: parts }, (_, i) => [
-        `${i}.csv`,
-        [HEADER, ...rows.slice(i * size, (i + 1) * size), ""].join("\n"),
+        `${i}.${written === asCsv ? "csv" : "ndjson"}`,
+        written(rows.slice(i * size, (i + 1) * size)),
       ]),
     ),
   );
@@ -51,8 +60,16 @@ describe("a file that is worth a second thread", () => {
     assert.deepEqual(await collected(rows, 4), whole);
   });
 
+  it("does so where its rows are objects", async () => {
+    const rows = rowsOf(8000);
+    assert.ok(asJsonLines(rows).length > 4 * 1_048_576);
+    const whole = await collected(rows, 1, asJsonLines);
+    assert.ok(whole.held > 25 && whole.totals.flagged > 25);
+    assert.deepEqual(await collected(rows, 4, asJsonLines), whole);
+  });
+
   it("is refused in the words of the thread that reads it", async () => {
-    const folder = writeFiles({ "a.csv": [HEADER, ...rowsOf(5), ""].join("\n") });
+    const folder = writeFiles({ "a.csv": asCsv(rowsOf(5)) });
     const file = await openFile(join(folder, "a.csv"), NO_PROFILE);
     const by = {
       ranges: new RangeConstants(),
