@@ -73,10 +73,21 @@ export class PlainCsvReader {
   #read(bytes: Uint8Array, stop: number, isLast: boolean): void {
     let at = 0;
     while (at < stop) {
-      const next = this.#others.isBetweenRows ? this.#readPlain(bytes, at, stop) : -1;
+      let next = -1;
+      if (this.#others.isBetweenRows) {
+        next = this.#lines.length === 0 ? this.#afterBlank(bytes, at) : -1;
+        if (next < 0) next = this.#readPlain(bytes, at, stop);
+      }
       at = next < 0 ? this.#addLine(bytes, at, stop) : next;
     }
     this.#readOthers(isLast);
+  }
+
+  /** @returns Where the line after an empty one begins; -1 where it is not empty. */
+  #afterBlank(bytes: Uint8Array, at: number): number {
+    if (bytes[at] !== FEED && bytes[at] !== RETURN) return -1;
+    this.#line++;
+    return at + lineEndWidth(bytes, at);
   }
 
   /** @returns Where the next row begins; -1 where this one is not plain, or was not taken. */
@@ -100,7 +111,7 @@ export class PlainCsvReader {
     let end = at;
     while (end < stop && bytes[end] !== FEED && bytes[end] !== RETURN) end++;
     if (end - at > MAX_LINE_LENGTH) throw lineTooLong(this.#line);
-    const width = end >= stop ? 0 : bytes[end] === RETURN && bytes[end + 1] === FEED ? 2 : 1;
+    const width = end >= stop ? 0 : lineEndWidth(bytes, end);
     this.#lines.push({
       number: this.#line++,
       text: this.#decoder.decode(bytes.subarray(at, end)),
@@ -117,6 +128,10 @@ export class PlainCsvReader {
     this.#lines = [];
     if (records.length > 0) this.#rows.records(this.#others.columns, records);
   }
+}
+
+function lineEndWidth(bytes: Uint8Array, at: number): 1 | 2 {
+  return bytes[at] === RETURN && bytes[at + 1] === FEED ? 2 : 1;
 }
 
 /** Where the last whole line ends; a return at the very end may be the first half of a pair. */

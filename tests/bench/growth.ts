@@ -62,17 +62,18 @@ export function growthPicture(results: readonly GrowthResult[]): string {
   labelled.forEach(({ label, points }, i) => {
     const at = points.map(([size, cost]) => [x(Math.log10(size)), y(Math.log10(cost))] as const);
     const [endX, endY] = at.at(-1)!;
-    const labelY = FRAME.top + 20 + 24 * i;
+    const labelY = FRAME.top + 20 + 36 * i;
     shapes.push(
       `<path class="line" d="M${at.map((point) => point.map(round).join(" ")).join("L")}"/>`,
       ...at.map(([cx, cy]) => `<circle cx="${round(cx)}" cy="${round(cy)}" r="3"/>`),
       `<path class="lead" d="M${round(endX)} ${round(endY)}L${WIDTH - FRAME.right + 10} ${labelY - 4}"/>`,
       `<text x="${WIDTH - FRAME.right + 14}" y="${labelY}">${label}, n^${growthExponent(points).toFixed(2)}</text>`,
+      `<text class="last" x="${WIDTH - FRAME.right + 14}" y="${labelY + 13}">last step n^${growthExponent(points.slice(-2)).toFixed(2)}</text>`,
     );
   });
   return `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${WIDTH} ${HEIGHT}" font-family="sans-serif" font-size="12">
 <title>Processor time of each stage by number of readings</title>
-<style>.grid{stroke:#ddd}.line{stroke:#1f4e6b;fill:none;stroke-width:1.5}.lead{stroke:#999;stroke-dasharray:2 2}circle{fill:#1f4e6b}</style>
+<style>.grid{stroke:#ddd}.line{stroke:#1f4e6b;fill:none;stroke-width:1.5}.lead{stroke:#999;stroke-dasharray:2 2}circle{fill:#1f4e6b}.last{fill:#555;font-size:11px}</style>
 <rect width="${WIDTH}" height="${HEIGHT}" fill="#fff"/>
 ${shapes.join("\n")}
 <text x="${(FRAME.left + WIDTH - FRAME.right) / 2}" y="${HEIGHT - 10}" text-anchor="middle">readings</text>
