@@ -21,7 +21,30 @@ function pinnedNode() {
   );
 }
 
+/**
+ * What a process has to be started with: the C library keeps what ended threads had, up to gigabytes over days, unless it
+ * is told to share its room and to give back what is large; and modules are compiled once, not by each thread anew.
+ */
+const STARTED_WITH = {
+  MALLOC_ARENA_MAX: "2",
+  MALLOC_MMAP_THRESHOLD_: "262144",
+  MALLOC_TRIM_THRESHOLD_: "262144",
+  NODE_COMPILE_CACHE: fileURLToPath(new URL("../node_modules/.cache/springtide", import.meta.url)),
+};
+
+/** Puts a process with these in the place of this one, under the same number. */
+function startAnew() {
+  const env = { ...STARTED_WITH, ...process.env, SPRINGTIDE_STARTED: String(process.pid) };
+  process.execve(
+    process.execPath,
+    [process.execPath, ...process.execArgv, here, ...process.argv.slice(2)],
+    env,
+  );
+}
+
 if (isRecentEnough(process.versions.node)) {
+  // Which it already is, where it carries its own number.
+  if (process.platform === "linux" && process.env.SPRINGTIDE_STARTED !== String(process.pid)) startAnew();
   const { main } = await import("./main.ts");
   process.exitCode = await main(process.argv.slice(2));
 } else if (existsSync(pinnedNode())) {
