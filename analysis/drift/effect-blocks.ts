@@ -63,8 +63,9 @@ export class EffectEstimates {
     const block = this.blockNamed.get(group ?? "") ?? this.holder.get(effects[0] ?? -1);
     const position = block && this.position.get(block);
     const size = block?.effects.length ?? 0;
+    const place = Array.from(effects, (effect) => position?.get(effect));
     for (let e = 0; e < k; e++) {
-      const row = position?.get(effects[e]!);
+      const row = place[e];
       if (row === undefined) {
         const holder = this.holder.get(effects[e]!);
         const at = holder && this.position.get(holder)!.get(effects[e]!)!;
@@ -75,7 +76,7 @@ export class EffectEstimates {
         continue;
       }
       for (let f = 0; f < k; f++) {
-        const column = position!.get(effects[f]!);
+        const column = place[f];
         if (column !== undefined) result[e * k + f] = block!.covariance[row * size + column]!;
       }
     }

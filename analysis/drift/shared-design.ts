@@ -211,35 +211,41 @@ export function surveyChecks(fleet: FleetChecks): ChecksSurvey {
   for (const { readings } of fleet.units) {
     const { use, check, day: days, lot: lots, site: sites, geometry, operator } = readings;
     // A unit's checks mostly share site, quarter, geometry and operator with the one before.
-    let before = { quarter: Number.NaN, site: -1, geometry: -1, operator: -1 };
+    let quarterBefore = Number.NaN;
+    let siteBefore = -1;
+    let geometryBefore = -1;
+    let operatorBefore = -1;
     for (let i = 0; i < readings.count; i++) {
       if (use[i] === 0 || (i > 0 && check[i] === check[i - 1])) continue;
       const day = days[i]!;
       const lot = lots[i]!;
-      const now = {
-        quarter: quarterOf(day),
-        site: sites[i]!,
-        geometry: geometry[i]!,
-        operator: operator[i]!,
-      };
+      const quarter = quarterOf(day);
+      const site = sites[i]!;
       checks++;
       if (lot >= 0) {
         if (day < lotFirst[lot]!) lotFirst[lot] = day;
         if (day > lotLast[lot]!) lotLast[lot] = day;
       }
-      if (now.geometry >= 0) withGeometry++;
-      if (now.operator >= 0) withOperator++;
-      if (now.geometry !== before.geometry && now.geometry >= 0) geometries.add(now.geometry);
-      if (now.operator !== before.operator && now.operator >= 0) operators.add(now.operator);
-      if (now.quarter !== before.quarter || now.site !== before.site) {
-        firstQuarter = Math.min(firstQuarter, now.quarter);
-        lastQuarter = Math.max(lastQuarter, now.quarter);
-        if (now.site >= 0) {
-          const quarters = siteQuarters.get(now.site) ?? new Set();
-          siteQuarters.set(now.site, quarters.add(now.quarter));
+      if (geometry[i]! >= 0) {
+        withGeometry++;
+        if (geometry[i] !== geometryBefore) geometries.add(geometry[i]!);
+      }
+      if (operator[i]! >= 0) {
+        withOperator++;
+        if (operator[i] !== operatorBefore) operators.add(operator[i]!);
+      }
+      if (quarter !== quarterBefore || site !== siteBefore) {
+        firstQuarter = Math.min(firstQuarter, quarter);
+        lastQuarter = Math.max(lastQuarter, quarter);
+        if (site >= 0) {
+          const quarters = siteQuarters.get(site) ?? new Set();
+          siteQuarters.set(site, quarters.add(quarter));
         }
       }
-      before = now;
+      quarterBefore = quarter;
+      siteBefore = site;
+      geometryBefore = geometry[i]!;
+      operatorBefore = operator[i]!;
     }
   }
   return {

@@ -23,8 +23,8 @@ export function unitsToLearnFrom(fleet: FleetChecks): readonly UnitChecks[] {
   const sites = new Int32Array(fleet.sites.length);
   const taken: UnitChecks[] = [];
   for (const { unit } of order) {
-    const ownLots = new Set(unit.readings.lot);
-    const ownSites = new Set(unit.readings.site);
+    const ownLots = distinct(unit.readings.lot);
+    const ownSites = distinct(unit.readings.site);
     const isNeeded =
       [...ownLots].some((lot) => lot >= 0 && lots[lot]! < UNITS_PER_CAUSE) ||
       [...ownSites].some((site) => site >= 0 && sites[site]! < UNITS_PER_CAUSE);
@@ -34,4 +34,11 @@ export function unitsToLearnFrom(fleet: FleetChecks): readonly UnitChecks[] {
     for (const site of ownSites) if (site >= 0) sites[site]!++;
   }
   return taken;
+}
+
+/** The values of a column in which most are as the one before. */
+function distinct(column: Int32Array): ReadonlySet<number> {
+  const values = new Set<number>();
+  for (let i = 0; i < column.length; i++) if (i === 0 || column[i] !== column[i - 1]) values.add(column[i]!);
+  return values;
 }
