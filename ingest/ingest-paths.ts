@@ -10,6 +10,10 @@ import { RangeConstants } from "./readings/range-constants.ts";
 import { addTotals, type FileReport, failedFile, type IngestReport, reportOf, Tally } from "./report.ts";
 import { FILE_KINDS, type FileKind, type Registers, type Store } from "./store/store.ts";
 import { FileWithinSites } from "./within-sites.ts";
+import { keepYoungMemorySmall } from "./young-memory.ts";
+
+/** A file of which it matters how much memory it takes to be read. */
+const LARGE_BYTES = 32 * 1_048_576;
 
 /** What a call may ask for besides its paths. */
 export interface IngestOptions {
@@ -60,6 +64,25 @@ export async function ingestPaths(
     else reports.set(report);
   }
 
+  const letGrow = fresh.some(({ bytes }) => bytes >= LARGE_BYTES) ? keepYoungMemorySmall() : null;
+  try {
+    await importAll(store, fresh, reports, options);
+  } finally {
+    letGrow?.();
+  }
+
+  const files = found.map(({ path }) => ({ ...reports.of(path), file: nameOf(path) }));
+  return { files, totals: addTotals(files) };
+}
+
+/** Takes files in that were looked at, each wholly or not at all. */
+async function importAll(
+  store: Store,
+  fresh: readonly OpenedFile[],
+  reports: Reports,
+  options: IngestOptions,
+): Promise<void> {
+  const nameOf = options.nameOf ?? ((path: string) => path);
   const tell = progressTeller(options.onProgress, options.now, nameOf);
   const ranges = await learnRangesOf(store, fresh, reports, tell);
   const rehearsal = options.dryRun === true ? await store.rehearse() : null;
@@ -85,9 +108,6 @@ export async function ingestPaths(
   } finally {
     await rehearsal?.end();
   }
-
-  const files = found.map(({ path }) => ({ ...reports.of(path), file: nameOf(path) }));
-  return { files, totals: addTotals(files) };
 }
 
 /** One report per file; the first failure of a file is its last word. */
