@@ -159,9 +159,10 @@ function strayOdds(population: Population, smoother: LifeSmoother, r: number): n
   const information = smoother.readingInformation[r]!;
   const grown = 1 + population.strayVariance * information;
   const gain = (smoother.readingScore[r]! ** 2 * population.strayVariance) / grown;
+  // Limited as a whole: of readings that are stray beyond any doubt the earliest counts as the likeliest.
   return (
-    ((population.strayShare / (1 - population.strayShare)) * Math.exp(Math.min(600, 0.5 * gain))) /
-    Math.sqrt(grown)
+    (population.strayShare / (1 - population.strayShare)) *
+    Math.exp(Math.min(600, 0.5 * (gain - Math.log(grown))))
   );
 }
 
