@@ -1,4 +1,3 @@
-import { parentPort } from "node:worker_threads";
 import {
   type FitOrder,
   type FitPart,
@@ -8,8 +7,9 @@ import {
   forecastUnits,
 } from "../../analysis/index.ts";
 import { inTurn } from "./in-turn.ts";
+import { answerOrders } from "./staying-thread.ts";
 
-/** What a thread that stays is sent; it answers one order after the other. */
+/** What a thread that shares the work on a fleet is sent. */
 export type FleetOrder =
   /** The parts of a fleet that it is to learn from; answered with nothing. */
   | { readonly parts: readonly FitPart[] }
@@ -28,4 +28,4 @@ function answerTo(order: FleetOrder) {
   return null;
 }
 
-parentPort?.on("message", (order: FleetOrder) => parentPort?.postMessage(answerTo(order)));
+answerOrders(answerTo);

@@ -1,5 +1,6 @@
 import { parentPort, workerData } from "node:worker_threads";
 import { openStore } from "../../ingest/index.ts";
+import { answerOrders } from "./staying-thread.ts";
 import { type Ask, answerUnits, type UnitOrder } from "./unit-questions.ts";
 
 /** It opens the store itself, so that no reading crosses between threads. */
@@ -7,16 +8,6 @@ export interface StoredOrder<A extends Ask = Ask> {
   readonly storeUrl: string;
   readonly order: UnitOrder<A>;
 }
-
-/** What a thread that stays is sent, and answers with. */
-export interface Sent {
-  readonly id: number;
-  readonly stored: StoredOrder;
-}
-export type Answered = { readonly id: number } & (
-  | { readonly answers: Awaited<ReturnType<typeof answerUnits>> }
-  | { readonly error: unknown }
-);
 
 async function answer<A extends Ask>({ storeUrl, order }: StoredOrder<A>) {
   const store = await openStore(storeUrl);
@@ -27,14 +18,6 @@ async function answer<A extends Ask>({ storeUrl, order }: StoredOrder<A>) {
   }
 }
 
-// Started with an order it answers that one; else it stays, and answers one after the other.
-if (workerData !== null) parentPort?.postMessage(await answer(workerData as StoredOrder));
-else {
-  parentPort?.on("message", async ({ id, stored }: Sent) => {
-    const answered: Answered = await answer(stored).then(
-      (answers) => ({ id, answers }),
-      (error: unknown) => ({ id, error }),
-    );
-    parentPort?.postMessage(answered);
-  });
-}
+// Started with an order it answers that one and ends; else it stays.
+if (workerData == null) answerOrders((order: StoredOrder) => answer(order));
+else parentPort?.postMessage(await answer(workerData as StoredOrder));
