@@ -81,33 +81,33 @@ export async function assessChanges(
     const unchanged = unchangedUnits(basis, before?.basis ?? null);
     const changed = fleet.units.filter(({ instrument }) => !unchanged.has(instrument));
     const forecasts = beginForecasts({ ...fleet, units: changed }, figures, threads);
-    const known = before?.basis.fleet === basis.fleet ? before.watchBasis : null;
-    const limits = steadyLimits(fleet, figures, facts.settings, known);
+    const perMonthPer100Units = facts.settings.alarms.per_month_per_100_units;
+    const limits =
+      limitsTakenOver(before, basis, budgetOf(fleet, perMonthPer100Units)) ??
+      watchBasis(fleet, figures, perMonthPer100Units);
     const assessment = assessmentOf(fleet, figures, await forecasts());
     return { ...facts, figures, watchBasis: limits, assessment, basis, unchanged: [...unchanged] };
   });
 }
 
-/**
- * The basis of a fleet's limits: as it is known, where its units may alarm as rarely as then.
- *
- * @remarks Found anew with every check, it would move a little, and take longer than all else about one new file.
- */
-function steadyLimits(
-  fleet: FleetChecks,
-  figures: FleetFigures,
-  { alarms }: Settings,
-  known: WatchBasis | null,
-): WatchBasis | null {
-  const budget = known && budgetOf(fleet, alarms.per_month_per_100_units);
-  if (known === null || budget?.runLength !== known.budget.runLength) {
-    return watchBasis(fleet, figures, alarms.per_month_per_100_units);
-  }
-  return { ...known, budget };
-}
-
 /** What a later run takes over from an earlier one. */
 export type EarlierLook = Pick<ChangedRun, "basis" | "watchBasis">;
+
+/**
+ * The limits' basis of an earlier look, where all that units share is as it was and they may alarm as rarely as then;
+ * null: it is to be found.
+ *
+ * @remarks Found anew with every check, it would move a little, have every unit charted again, and take longer than all
+ * else about one new file.
+ */
+export function limitsTakenOver(
+  before: EarlierLook | null,
+  basis: RunBasis,
+  budget: WatchBasis["budget"] | null,
+): WatchBasis | null {
+  const known = before?.basis.fleet === basis.fleet ? before.watchBasis : null;
+  return known !== null && budget?.runLength === known.budget.runLength ? { ...known, budget } : null;
+}
 
 /** The whole of a run that {@link assessChanges} gave, with the forecasts that stayed as they were. */
 export function completed(changed: ChangedRun, before: FleetRun | null): ChangedRun {

@@ -9,7 +9,7 @@ import { fluidsView } from "./fluids-view.ts";
 import { inWorker } from "./in-worker.ts";
 import { RecordKeeper } from "./record-keeper.ts";
 import { ReturnsPlanner } from "./returns-planner.ts";
-import { reviewOf, withSteadyLimits } from "./review.ts";
+import { reviewOf } from "./review.ts";
 import type { ServiceFacts } from "./service-desk.ts";
 import { serviceFacts } from "./service-facts.ts";
 import type { SettingsPreview } from "./settings-preview.ts";
@@ -213,7 +213,7 @@ async function finished(
   changed: ChangedRun,
   before: ChangedRun | null,
 ): Promise<Look> {
-  const run = withSteadyLimits(completed(changed, before), before);
+  const run = completed(changed, before);
   return {
     key: `${run.revision} ${asOf}`,
     run,

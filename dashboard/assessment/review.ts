@@ -98,18 +98,6 @@ export async function reviewOf(
   };
 }
 
-/**
- * A run with the limits' basis of the run before, where all else that its units share is as it was: found anew, as by
- * workers that know of no run before, it moves a little, and every unit would have to be charted again.
- */
-export function withSteadyLimits(run: ChangedRun, before: ChangedRun | null): ChangedRun {
-  const { basis, watchBasis } = run;
-  const known = before?.watchBasis ?? null;
-  if (watchBasis === null || known === null || before?.basis.fleet !== basis.fleet) return run;
-  const { budget } = watchBasis;
-  return budget.runLength === known.budget.runLength ? { ...run, watchBasis: { ...known, budget } } : run;
-}
-
 /** Without the number of charts, which changes with many a file, and no limit with it. */
 function limitBasis({ budget, ...basis }: WatchBasis): LimitBasis {
   return { ...basis, budget: { runLength: budget.runLength } };

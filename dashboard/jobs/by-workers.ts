@@ -44,7 +44,7 @@ export async function openCrew(store: Store, report: (error: Error) => void): Pr
   return {
     lookAtFleet: (asOf, before, heed) => {
       heed("learning");
-      return assessByJobs(queue, store, { asOf, mode: "kept" }, { before: before?.basis ?? null, signal });
+      return assessByJobs(queue, store, { asOf, mode: "kept" }, { before, signal });
     },
     takeIn: async (folder, _paths, nameOf) => {
       const id = await queue.send(INTAKE, await packFiles([folder], undefined, nameOf));

@@ -10,7 +10,13 @@ import {
 } from "../../analysis/index.ts";
 import type { Store } from "../../ingest/index.ts";
 import packageFile from "../../package.json" with { type: "json" };
-import { type ChangedRun, type FleetRun, lookAt } from "../assessment/assess-store.ts";
+import {
+  type ChangedRun,
+  type EarlierLook,
+  type FleetRun,
+  limitsTakenOver,
+  lookAt,
+} from "../assessment/assess-store.ts";
 import { loadFleet } from "../assessment/load-fleet.ts";
 import { type RunBasis, runBasis, unchangedUnits } from "../assessment/run-basis.ts";
 import { outputOf, sendOnce } from "./outputs.ts";
@@ -33,8 +39,8 @@ interface UnitsOrder {
 
 interface RunOptions {
   readonly unitsAJob?: number;
-  /** What an earlier run rested on: parts of the fleet that are as they were then are left out. */
-  readonly before?: RunBasis | null;
+  /** An earlier run: parts of the fleet that are as they were then are left out. */
+  readonly before?: EarlierLook | null;
   /** Ends the waiting; jobs that were sent are done all the same. */
   readonly signal?: AbortSignal;
 }
@@ -69,7 +75,7 @@ export async function assessByJobs(
   const learnt = unpack<LearntFleet>(await outputOf(queue, FLEET, fleetJob, signal));
 
   const units = [...learnt.basis.units];
-  const asBefore = unchangedUnits(learnt.basis, before);
+  const asBefore = unchangedUnits(learnt.basis, before?.basis ?? null);
   const unchanged: string[] = [];
   const jobs: string[] = [];
   for (let from = 0; from < units.length; from += unitsAJob) {
@@ -88,7 +94,8 @@ export async function assessByJobs(
   for (const job of jobs)
     forecasts.push(...unpack<UnitForecast[]>(await outputOf(queue, UNITS, job, signal)));
   const assessment = { ...learnt.assessment, units: likeliestFirst(forecasts) };
-  return { ...learnt, assessment, unchanged };
+  const limits = limitsTakenOver(before, learnt.basis, learnt.watchBasis?.budget ?? null);
+  return { ...learnt, watchBasis: limits ?? learnt.watchBasis, assessment, unchanged };
 }
 
 /** The shared block: figures, lots and baths from all readings at once; no unit is forecast yet. */

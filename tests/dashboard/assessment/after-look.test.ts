@@ -9,7 +9,7 @@ import { monthEndsBefore } from "../../../dashboard/assessment/fleet-course.ts";
 import { fluidsView } from "../../../dashboard/assessment/fluids-view.ts";
 import { endWorkers } from "../../../dashboard/assessment/in-worker.ts";
 import { loadReturns, returnsAfter } from "../../../dashboard/assessment/returns-input.ts";
-import { reviewOf, withSteadyLimits } from "../../../dashboard/assessment/review.ts";
+import { reviewOf } from "../../../dashboard/assessment/review.ts";
 import { serviceFacts } from "../../../dashboard/assessment/service-facts.ts";
 import { type Ask, answerUnits, type UnitOrder } from "../../../dashboard/assessment/unit-questions.ts";
 import { UnitThreads } from "../../../dashboard/assessment/unit-threads.ts";
@@ -91,7 +91,7 @@ describe("what follows a look at the fleet", () => {
         `${unit},2026-03-31T09:00:00Z,3,510,500,1000\n${unit},2026-03-31T09:00:00Z,6,255,250,500\n`,
     );
     const changed = await assessChanges(store, AS_OF, first);
-    const second = withSteadyLimits(completed(changed, first), first);
+    const second = completed(changed, first);
     asked.length = 0;
     const kept = await everything(after, second);
     assert.deepEqual([...new Set(asked.map((question) => question.split(" ")[1]))], [unit]);
