@@ -46,6 +46,16 @@ export interface WrittenReading {
   readonly temperatureC: number | null;
 }
 
+/** The columns that are numbers, with the field of a reading that each becomes, in the order in which they are judged. */
+export const NUMBER_FIELDS = [
+  ["speed_rpm", "speedRpm"],
+  ["reading_mpas", "readingMPaS"],
+  ["fluid_value_mpas", "fluidValueMPaS"],
+  ["full_scale_range_mpas", "fullScaleRangeMPaS"],
+  ["torque_percent", "torquePercent"],
+  ["temperature_c", "temperatureC"],
+] as const;
+
 /** A reading on its way to be judged: what the row says, and what the registers add. */
 export interface ReadingDraft extends WrittenReading {
   /** The reading was worked out from torque and range. */

@@ -1,3 +1,4 @@
+import { on } from "node:events";
 import { Worker } from "node:worker_threads";
 import { IngestError } from "../errors.ts";
 import type { OpenedFile } from "../open-file.ts";
@@ -68,35 +69,16 @@ async function* judgeElsewhere(
     workerData: order,
     resourceLimits: { maxYoungGenerationSizeMb: YOUNG_MB },
   });
-  const waiting: JudgeNews[] = [];
-  let failed: unknown = null;
-  let wake = () => {};
-  worker.on("message", (news: JudgeNews) => {
-    waiting.push(news);
-    wake();
-  });
-  const fail = (error: unknown) => {
-    failed ??= error;
-    wake();
-  };
-  worker.once("error", fail);
-  worker.once("exit", (code) => fail(new Error(`the judging of ${path} ended early (exit ${code})`)));
   try {
-    for (;;) {
-      const news = waiting.shift();
-      if (news === undefined) {
-        if (failed !== null) throw failed;
-        await new Promise<void>((resolve) => {
-          wake = resolve;
-        });
-        continue;
-      }
+    // Ends with an error of the thread, and with its end.
+    for await (const [news] of on(worker, "message", { close: ["exit"] }) as AsyncIterable<[JudgeNews]>) {
       if ("refused" in news) throw new IngestError(news.refused.code, news.refused.message);
       if ("ended" in news) return;
       worker.postMessage("taken");
       onBytes(news.bytes);
       yield news.batch;
     }
+    throw new Error(`the judging of ${path} ended early`);
   } finally {
     await worker.terminate();
   }

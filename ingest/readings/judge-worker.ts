@@ -1,3 +1,4 @@
+import { once } from "node:events";
 import { parentPort, workerData } from "node:worker_threads";
 import { IngestError } from "../errors.ts";
 import type { OpenedFile } from "../open-file.ts";
@@ -33,10 +34,8 @@ const opened: OpenedFile = { ...wayOf(way), ...file };
 const context = readingContext(opened, new RangeConstants(ranges), registers, nowMs);
 
 let ahead = 0;
-let wake = () => {};
 port.on("message", () => {
   ahead--;
-  wake();
 });
 
 try {
@@ -48,11 +47,7 @@ try {
     port.postMessage(news, buffersOf(batch));
     bytes = 0;
     ahead++;
-    while (ahead >= AHEAD) {
-      await new Promise<void>((resolve) => {
-        wake = resolve;
-      });
-    }
+    while (ahead >= AHEAD) await once(port, "message");
   }
   port.postMessage({ ended: true } satisfies JudgeNews);
 } catch (error) {

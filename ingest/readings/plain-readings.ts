@@ -4,15 +4,9 @@ import { parseNumber } from "../columns/parse-number.ts";
 import { numberedColumn, readingSets } from "../columns/reading-sets.ts";
 import { PLAIN, type PlainKind, type PlainRow } from "../csv/plain-row.ts";
 import type { WayOfReading } from "../way-of-reading.ts";
+import { NUMBER_FIELDS } from "./draft.ts";
 
-const NUMBERS: ReadonlySet<string> = new Set<ReadingColumn>([
-  "speed_rpm",
-  "reading_mpas",
-  "fluid_value_mpas",
-  "full_scale_range_mpas",
-  "torque_percent",
-  "temperature_c",
-]);
+const NUMBERS: ReadonlySet<string> = new Set(NUMBER_FIELDS.map(([column]) => column));
 const TEXTS: ReadonlySet<string> = new Set(READING_COLUMNS.filter((column) => !NUMBERS.has(column)));
 
 /** Where one column of a reading stands in a plain row, and what counts where it is empty. */

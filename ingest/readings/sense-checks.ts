@@ -1,6 +1,6 @@
 import { type Reason, STAGES } from "../store/store.ts";
 import { amount } from "../wording.ts";
-import type { ReadingContext, ReadingDraft } from "./draft.ts";
+import { NUMBER_FIELDS, type ReadingContext, type ReadingDraft } from "./draft.ts";
 
 /** What is wrong with a reading, as a sentence for a laboratory person; null where nothing is. */
 type SenseCheck = (draft: ReadingDraft, context: ReadingContext) => string | null;
@@ -17,15 +17,6 @@ const RANGE_MAY_DIFFER = 0.02;
 const TORQUE_MAY_DIFFER_PERCENT = 0.5;
 /** Room for the rounding of binary fractions at a limit. */
 const ROUNDING = 1e-9;
-
-const NUMBERS = [
-  ["speed_rpm", "speedRpm"],
-  ["reading_mpas", "readingMPaS"],
-  ["fluid_value_mpas", "fluidValueMPaS"],
-  ["full_scale_range_mpas", "fullScaleRangeMPaS"],
-  ["torque_percent", "torquePercent"],
-  ["temperature_c", "temperatureC"],
-] as const;
 
 /**
  * Whether all numbers are above zero, or not there: of nearly every reading, so that the checks below that go from
@@ -91,7 +82,7 @@ function missingField(draft: ReadingDraft): string | null {
 
 function notANumber(draft: ReadingDraft, context: ReadingContext): string | null {
   if (areAllPositive(draft)) return null;
-  for (const [column, field] of NUMBERS) {
+  for (const [column, field] of NUMBER_FIELDS) {
     const written = draft.text[column];
     if (written === "" || !Number.isNaN(draft[field])) continue;
     return `"${written}" in ${column} is not a number written with a decimal ${context.decimal === "." ? "point" : "comma"}.`;
@@ -115,7 +106,7 @@ function inTheFuture({ text, checkedAtMs }: ReadingDraft, { nowMs }: ReadingCont
 
 function negative(draft: ReadingDraft): string | null {
   if (areAllPositive(draft)) return null;
-  for (const [column, field] of NUMBERS) {
+  for (const [column, field] of NUMBER_FIELDS) {
     if (column === "temperature_c") continue;
     const value = draft[field];
     if (value === null) continue;
