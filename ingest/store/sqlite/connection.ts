@@ -15,12 +15,13 @@ export interface Connection {
  * Opens a database file with the settings that every connection needs.
  *
  * @remarks
- * synchronous FULL keeps an acknowledged intake through a power cut; the page cache of 64 MiB is about
- * 4 times as fast as the default on a million rows.
+ * synchronous FULL keeps an acknowledged intake through a power cut; a page cache of tens of MiB is about
+ * 4 times as fast as the default on a million rows. Half of these 32 MiB take a fifth longer where millions of rows come
+ * by time and not by unit; twice as many cost an intake 30 MB of memory.
  */
 export function connect(file: string): Connection {
   const raw = new DatabaseSync(file, { timeout: BUSY_TIMEOUT_MS, enableForeignKeyConstraints: true });
-  raw.exec("PRAGMA synchronous = FULL; PRAGMA cache_size = -65536; PRAGMA temp_store = MEMORY;");
+  raw.exec("PRAGMA synchronous = FULL; PRAGMA cache_size = -32768; PRAGMA temp_store = MEMORY;");
   return { raw, queries: new Kysely<Tables>({ dialect: dialectOver(raw) }) };
 }
 
