@@ -119,7 +119,7 @@ function whoIsSignedIn(): Html {
   const { name, role } = whoAsks();
   if (name === null) return null;
   return html`
-    <form class="who" action="/sign-out" method="post" aria-label="Who is signed in">
+    <form class="signed-in" action="/sign-out" method="post" aria-label="Who is signed in">
       <span>${name}, ${role}</span>
       <a href="/tokens">Tokens</a>
       <a href="/sign-in/password">Password</a>

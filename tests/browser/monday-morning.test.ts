@@ -72,6 +72,14 @@ describe("a quality manager", () => {
       assert.equal(await page.evaluate(() => document.activeElement?.tagName), "TABLE");
       assert.equal(await page.locator(".who a").count(), 20);
     }));
+
+  it("keeps the head of every row in its column", () =>
+    at("/units", async ({ page }) => {
+      const displays = await page
+        .locator("tbody th")
+        .evaluateAll((heads) => heads.map((head) => getComputedStyle(head).display));
+      assert.deepEqual([...new Set(displays)], ["table-cell"]);
+    }));
 });
 
 /** Where the figures of a page of this address are to be had. */
