@@ -129,7 +129,7 @@ export function factText(fact: Fact): string {
   }
 }
 
-/** "3 of 14 checks at high torque went beyond the limits set after the last adjustment, first on 8 Mar 2026." */
+/** "3 of 14 checks at high torque went beyond the limits that its own first checks after the adjustment set, first on 8 Mar 2026." */
 function chartsText(bands: readonly BandBeyond[]): string {
   const counts = bands.map(({ band, beyond, of }, i) => {
     const checks =
@@ -137,7 +137,7 @@ function chartsText(bands: readonly BandBeyond[]): string {
     return `${checks} at ${BAND_LABEL[band]}`;
   });
   const first = Math.min(...bands.map(({ sinceDay }) => sinceDay));
-  return `${listed(counts)} went beyond the limits set after the last adjustment, first on ${date(first)}.`;
+  return `${listed(counts)} went beyond the limits that its own first checks after the adjustment set, first on ${date(first)}.`;
 }
 
 /** What a step came with; what somebody settled it to be goes before. */

@@ -85,7 +85,9 @@ export function quietText({ level, levelLimit, baseline, speaks }: WatchRow): st
 
 /** What the charts come to, before any of them. */
 export function watchSentence(loud: readonly WatchRow[]): string {
-  if (loud.length === 0) return "No chart of this life has signalled, and none stands beyond its limit.";
+  if (loud.length === 0) {
+    return "No chart of this life has signalled, and none stands beyond its limit. These limits allow for what sound units do by themselves, so a slow drift shows in the forecast first.";
+  }
   const names = loud.map(({ quantity }) => QUANTITY_LABEL[quantity]);
   return `The charts speak of ${listed(names)}.`;
 }
