@@ -67,8 +67,8 @@ export function growthPicture(results: readonly GrowthResult[]): string {
       `<path class="line" d="M${at.map((point) => point.map(round).join(" ")).join("L")}"/>`,
       ...at.map(([cx, cy]) => `<circle cx="${round(cx)}" cy="${round(cy)}" r="3"/>`),
       `<path class="lead" d="M${round(endX)} ${round(endY)}L${WIDTH - FRAME.right + 10} ${labelY - 4}"/>`,
-      `<text x="${WIDTH - FRAME.right + 14}" y="${labelY}">${label}, n^${growthExponent(points).toFixed(2)}</text>`,
-      `<text class="last" x="${WIDTH - FRAME.right + 14}" y="${labelY + 13}">last step n^${growthExponent(points.slice(-2)).toFixed(2)}</text>`,
+      `<text x="${WIDTH - FRAME.right + 14}" y="${labelY}">${label}, n^${twoDigits(growthExponent(points))}</text>`,
+      `<text class="last" x="${WIDTH - FRAME.right + 14}" y="${labelY + 13}">last step n^${twoDigits(growthExponent(points.slice(-2)))}</text>`,
     );
   });
   return `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${WIDTH} ${HEIGHT}" font-family="sans-serif" font-size="12">
@@ -91,4 +91,9 @@ function decadeText(decade: number): string {
 
 function round(value: number): number {
   return Math.round(value * 10) / 10;
+}
+
+/** Without the sign of a zero. */
+function twoDigits(value: number): string {
+  return (Math.round(value * 100) / 100 || 0).toFixed(2);
 }
